@@ -1,0 +1,1 @@
+"""The glass, heat and record-keeping of Lehrkeeper; no Qt in here."""

@@ -1,0 +1,1 @@
+"""The command line: glass, plan and compare, as tables or JSON."""

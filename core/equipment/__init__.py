@@ -1,0 +1,1 @@
+"""Lehrs, their controllers and thermocouples: what they can do."""

@@ -1,0 +1,1 @@
+"""Furnaces and pots: charges and temperatures as they are logged."""

@@ -1,0 +1,173 @@
+"""The glass as entered, and its properties as computed: the two types the rest is built on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+from core.composition.composition import Composition
+from core.errors import GlassError
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A number with its honest uncertainty and where it comes from.
+
+    Attributes
+    ----------
+    value : float
+        SI value (kelvin for temperatures).
+    plus_minus : float or None
+        Half width of the stated error in the same unit; ``None`` where none is stated.
+    source : str
+        Model, standard or supplier's sheet behind the number.
+    measured : bool
+        True when a measured value was given for this very glass.
+    """
+
+    value: float
+    plus_minus: float | None
+    source: str
+    measured: bool = False
+
+
+@dataclass(frozen=True)
+class MeasuredPoints:
+    """Values from a supplier's sheet or the studio's own trial; they win over computed ones.
+
+    Attributes
+    ----------
+    strain_point, annealing_point, softening_point, working_point, melting_point : float or None
+        [K], at log10(viscosity / Pa s) = 13.5, 12.0, 6.6, 3.0 and 1.0.
+    expansion : float or None
+        Mean linear expansion 20-300 °C [1/K].
+    density : float or None
+        At 20 °C [kg/m3].
+    youngs_modulus : float or None
+        [Pa].
+    source : str
+        The sheet, or how it was measured.
+    """
+
+    strain_point: float | None = None
+    annealing_point: float | None = None
+    softening_point: float | None = None
+    working_point: float | None = None
+    melting_point: float | None = None
+    expansion: float | None = None
+    density: float | None = None
+    youngs_modulus: float | None = None
+    source: str = ""
+
+    @property
+    def is_empty(self) -> bool:
+        """True when nothing was measured."""
+        return all(getattr(self, f.name) is None for f in fields(self) if f.name != "source")
+
+
+@dataclass(frozen=True)
+class Glass:
+    """A glass as somebody entered it: an analysis, measured points, or both.
+
+    Raises
+    ------
+    GlassError
+        If there is neither an analysis nor a measured annealing and strain point.
+    """
+
+    name: str
+    composition: Composition | None = None
+    measured: MeasuredPoints = MeasuredPoints()
+    note: str = ""
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise GlassError("The glass has no name.", field="name", remedy="Give it one.")
+        if self.composition is None and (
+            self.measured.annealing_point is None or self.measured.strain_point is None
+        ):
+            raise GlassError(
+                f"“{self.name}” has neither an analysis nor measured annealing and strain points.",
+                field="composition",
+                remedy="Enter its oxides, or both points from the supplier's sheet.",
+            )
+
+
+@dataclass(frozen=True)
+class ModelPrediction:
+    """What one published viscosity model says of a composition, for showing beside the others.
+
+    Attributes
+    ----------
+    model : str
+        Author and year.
+    strain_point, annealing_point, softening_point, working_point, melting_point : float
+        [K] from the model's VFT curve.
+    in_range : bool
+        True when every oxide lies inside the model's published range.
+    outside : tuple of str
+        One plain sentence for each oxide outside, saying by how much.
+    extrapolated : tuple of str
+        Names of the points that lie beyond the viscosities the model was fitted to.
+    stated_error : float
+        The model's own standard error [K].
+    """
+
+    model: str
+    strain_point: float
+    annealing_point: float
+    softening_point: float
+    working_point: float
+    melting_point: float
+    in_range: bool
+    outside: tuple[str, ...]
+    extrapolated: tuple[str, ...]
+    stated_error: float
+
+
+@dataclass(frozen=True)
+class GlassProperties:
+    """Everything the later steps need to know of a glass; SI units.
+
+    ``softening_point``, ``working_point`` and ``melting_point`` are ``None`` when only annealing
+    and strain points are known: nothing is invented.
+
+    Attributes
+    ----------
+    strain_point, annealing_point, softening_point, working_point, melting_point : Estimate
+        [K].
+    expansion : Estimate
+        Mean linear expansion 20-300 °C [1/K].
+    density : Estimate
+        [kg/m3] at 20 °C.
+    youngs_modulus : Estimate
+        [Pa].
+    poissons_ratio : Estimate
+        [-].
+    stress_optical_coefficient : Estimate
+        [1/Pa].
+    heat_capacity_terms : tuple of float
+        ``(a, c0)`` of the mean heat capacity from 0 °C, see :mod:`core.glass.heat`.
+    conductivity_terms : tuple of float
+        ``(k0, slope)``: conductivity [W/(m K)] = k0 + slope * (T - 273.15).
+    models : tuple of ModelPrediction
+        Every published model evaluated, chosen or not.
+    warnings : tuple of str
+        Plain sentences a user must see.
+    """
+
+    name: str
+    strain_point: Estimate
+    annealing_point: Estimate
+    softening_point: Estimate | None
+    working_point: Estimate | None
+    melting_point: Estimate | None
+    expansion: Estimate
+    density: Estimate
+    youngs_modulus: Estimate
+    poissons_ratio: Estimate
+    stress_optical_coefficient: Estimate
+    heat_capacity_terms: tuple[float, float]
+    conductivity_terms: tuple[float, float]
+    models: tuple[ModelPrediction, ...] = ()
+    warnings: tuple[str, ...] = ()

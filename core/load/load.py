@@ -1,0 +1,171 @@
+"""Tonight's load: pieces, glasses, lehr, hours and limits, checked together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from core.equipment.lehr import Lehr
+from core.errors import LoadError
+from core.glass.glass import Glass
+from core.piece.piece import Piece
+from core.units import ZERO_CELSIUS
+
+
+@dataclass(frozen=True)
+class StressLimits:
+    """Stresses a piece may keep or meet [Pa]; each is divided by the safety factor.
+
+    Attributes
+    ----------
+    permanent_tension : float
+        Centre tension left for good. Default 0.4 MPa: about 10 nm/cm, the "fine anneal" of
+        ISO 10110-2, at 2.62e-12 1/Pa. With the safety factor of 2 the elastic formula then allows
+        0.2 MPa, inside the 0.15-0.23 MPa that handbook annealing tables imply.
+    permanent_wall_base : float
+        Stress between wall and base left for good, as the bound for full restraint. Default
+        2.1 MPa: one temper number of ASTM C148 (22.8 nm at 4.06 mm, from memory).
+    temporary_tension : float
+        Surface tension while cooling below the strain point. Default 7 MPa; halved it is the
+        3-4 MPa that the handbook table for ordinary ware implies (from memory).
+    temporary_wall_base : float
+        Stress between wall and base while cooling, bound for full restraint. Default 19 MPa:
+        design stress of annealed float glass (Pilkington ATS-129).
+    safety_factor : float
+        Covers what the elastic formula leaves out (structural relaxation adds about two thirds,
+        Gardon & Narayanaswamy 1970) and the scatter of the glass's own constants. At least 1.
+    """
+
+    permanent_tension: float = 0.4e6
+    permanent_wall_base: float = 2.1e6
+    temporary_tension: float = 7.0e6
+    temporary_wall_base: float = 19.0e6
+    safety_factor: float = 2.0
+
+    def __post_init__(self) -> None:
+        for name in (
+            "permanent_tension",
+            "permanent_wall_base",
+            "temporary_tension",
+            "temporary_wall_base",
+        ):
+            value = getattr(self, name)
+            if not 0.01e6 <= value <= 100e6:
+                words = name.replace("_", " ")
+                raise LoadError(
+                    f"A {words} limit of {value / 1e6:g} MPa is not possible.",
+                    field=name,
+                    remedy="Use 0.01 to 100 MPa.",
+                )
+        if not 1.0 <= self.safety_factor <= 20.0:
+            raise LoadError(
+                f"A safety factor of {self.safety_factor:g} is not possible.",
+                field="safety_factor",
+                remedy="Use 1 to 20.",
+            )
+
+
+@dataclass(frozen=True)
+class Load:
+    """Everything the planner needs for one night.
+
+    Attributes
+    ----------
+    name : str
+    pieces : tuple of Piece
+        At least one.
+    glasses : mapping of str to Glass
+        By name; every piece's glass must be among them.
+    lehr : Lehr
+    button_time : datetime
+        When the button is pressed; aware (UTC or with an offset).
+    out_by : datetime or None
+        When the pieces must be out; aware, after ``button_time``.
+    start_temperature : float or None
+        True chamber temperature when the button is pressed [K]; ``None``: already at soak.
+    hand_warm : float
+        Temperature of the glass at which it may be handled [K].
+    limits : StressLimits
+    soak_above_annealing : float
+        Soak this far above the highest annealing point [K]; 5 K is handbook practice.
+    timezone : str
+        IANA name or ``""`` for the machine's own; only for showing clock times.
+    """
+
+    name: str
+    pieces: tuple[Piece, ...]
+    glasses: Mapping[str, Glass]
+    lehr: Lehr
+    button_time: datetime
+    out_by: datetime | None = None
+    start_temperature: float | None = None
+    hand_warm: float = ZERO_CELSIUS + 45.0
+    limits: StressLimits = field(default_factory=StressLimits)
+    soak_above_annealing: float = 5.0
+    timezone: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.pieces:
+            raise LoadError(
+                "There are no pieces in the load.", field="pieces", remedy="Add at least one."
+            )
+        for piece in self.pieces:
+            if piece.glass not in self.glasses:
+                raise LoadError(
+                    f"“{piece.name}” is made of “{piece.glass}”, which is not a known glass.",
+                    field="glass",
+                    remedy="Choose one of: " + ", ".join(sorted(self.glasses)) + ".",
+                )
+        self._check_times()
+        if not ZERO_CELSIUS + 15 <= self.hand_warm <= ZERO_CELSIUS + 80:
+            raise LoadError(
+                f"Hand-warm at {self.hand_warm - ZERO_CELSIUS:g} °C is not possible.",
+                field="hand_warm",
+                remedy="Use 15 to 80 °C.",
+            )
+        if self.hand_warm <= self.lehr.ambient + 1.0:
+            raise LoadError(
+                f"Hand-warm ({self.hand_warm - ZERO_CELSIUS:g} °C) must lie above the room "
+                f"({self.lehr.ambient - ZERO_CELSIUS:g} °C).",
+                field="hand_warm",
+                remedy="Raise it, or correct the room temperature of the lehr.",
+            )
+        if not 0.0 <= self.soak_above_annealing <= 40.0:
+            raise LoadError(
+                f"A soak {self.soak_above_annealing:g} °C above the annealing point is not possible.",
+                field="soak_above_annealing",
+                remedy="Use 0 to 40 °C.",
+            )
+        if self.start_temperature is not None and not (
+            ZERO_CELSIUS <= self.start_temperature <= self.lehr.max_temperature
+        ):
+            raise LoadError(
+                f"The lehr cannot be at {self.start_temperature - ZERO_CELSIUS:g} °C at the start.",
+                field="start_temperature",
+                remedy="Use 0 °C up to the lehr's highest temperature.",
+            )
+
+    def _check_times(self) -> None:
+        for name in ("button_time", "out_by"):
+            value = getattr(self, name)
+            if value is not None and value.tzinfo is None:
+                raise LoadError(
+                    f"The {name.replace('_', ' ')} has no time zone.",
+                    field=name,
+                    remedy="Give it one, such as UTC.",
+                )
+        if self.out_by is None:
+            return
+        if self.out_by <= self.button_time:
+            raise LoadError(
+                "The hour the pieces must be out is not after the button is pressed.",
+                field="out_by",
+                remedy="Give a later hour.",
+            )
+        if self.out_by - self.button_time > timedelta(days=60):
+            raise LoadError(
+                "The hour the pieces must be out is more than 60 days away.",
+                field="out_by",
+                remedy="Check the date.",
+            )

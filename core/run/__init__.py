@@ -1,0 +1,1 @@
+"""What the lehr did: readings, loggers' files, and the comparison with the plan."""
