@@ -1,0 +1,331 @@
+"""From a glass as entered to everything the later steps need to know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from core.composition.composition import Composition
+from core.errors import GlassError
+from core.glass import clear_float
+from core.glass.density import density_of
+from core.glass.elastic import elastic_of
+from core.glass.expansion import expansion_of
+from core.glass.fixed_points import ANNEALING, FIXED_POINTS, SOFTENING, STRAIN, FixedPoint
+from core.glass.glass import Estimate, Glass, GlassProperties, ModelPrediction
+from core.glass.heat import conductivity_terms_of, heat_capacity_terms_of
+from core.glass.measured_points import (
+    check_measured,
+    corrected_through_measured,
+    curve_from_measured,
+    derivable,
+    measured_points,
+)
+from core.glass.model_choice import ModelAnswer, answers, choose
+from core.glass.stress_optical import stress_optical_coefficient_of
+from core.glass.viscosity_curve import ViscosityCurve, same_order
+from core.glass.viscosity_model import extrapolated_points
+from core.units import ZERO_CELSIUS
+
+_SURPRISE = 3.0
+"""A measured point this many stated errors from the model deserves a second look."""
+
+
+@dataclass(frozen=True)
+class _Viscosity:
+    """The curve a glass is reckoned with and where it comes from."""
+
+    curve: ViscosityCurve | None
+    chosen: ModelAnswer | None
+    answers: tuple[ModelAnswer, ...]
+
+
+def properties_of(glass: Glass) -> GlassProperties:
+    """Everything the later steps need to know of a glass.
+
+    Measured values win over computed ones. Measured points on top of an analysis move the
+    model's curve so that it meets them. Without an analysis only what was measured is known of
+    the viscosity, and density, elasticity and heat are those of clear float, with a warning.
+
+    Parameters
+    ----------
+    glass : Glass
+        Analysis, measured points, or both.
+
+    Returns
+    -------
+    GlassProperties
+        SI units; strain < annealing < softening < working < melting point.
+
+    Raises
+    ------
+    GlassError
+        If measured values contradict each other or no glass has them (``field`` names the
+        value); if there is no analysis and no measured expansion (``field="expansion"``); if no
+        model gives a physical curve and strain and annealing point were not measured.
+    """
+    check_measured(glass)
+    viscosity = _viscosity_of(glass)
+    points = {point: _point(point, glass, viscosity) for point in FIXED_POINTS}
+    strain, annealing = points[STRAIN], points[ANNEALING]
+    known = [estimate.value for estimate in points.values() if estimate is not None]
+    if strain is None or annealing is None:
+        raise _no_curve(glass, viscosity)
+    if not same_order(known):
+        raise GlassError(
+            f"“{glass.name}”: the fixed points do not rise from strain to melting.",
+            field="softening_point",
+            remedy="Check the measured points against the sheet.",
+        )
+    warnings = [*_composition_warnings(glass), *_viscosity_warnings(glass, viscosity)]
+    material = _material(glass, warnings)
+    return GlassProperties(
+        name=glass.name,
+        strain_point=strain,
+        annealing_point=annealing,
+        softening_point=points[SOFTENING],
+        working_point=points[FIXED_POINTS[3]],
+        melting_point=points[FIXED_POINTS[4]],
+        expansion=material.expansion,
+        density=material.density,
+        youngs_modulus=material.youngs_modulus,
+        poissons_ratio=material.poissons_ratio,
+        stress_optical_coefficient=material.stress_optical_coefficient,
+        heat_capacity_terms=material.heat_capacity_terms,
+        conductivity_terms=material.conductivity_terms,
+        models=tuple(_prediction(a) for a in viscosity.answers if a.evaluation is not None),
+        warnings=tuple(dict.fromkeys(warnings)),
+    )
+
+
+def viscosity_curve_of(glass: Glass) -> ViscosityCurve | None:
+    """Viscosity curve of a glass for plotting, or ``None`` if too little is known.
+
+    From the analysis (moved through measured points) or through three or more measured points;
+    in the latter case it says nothing beyond them.
+
+    Raises
+    ------
+    GlassError
+        As :func:`properties_of` for contradicting measured points.
+    """
+    check_measured(glass)
+    return _viscosity_of(glass).curve
+
+
+def _viscosity_of(glass: Glass) -> _Viscosity:
+    given = answers(glass.composition) if glass.composition is not None else ()
+    chosen = choose(given)
+    if chosen is None or chosen.evaluation is None:
+        return _Viscosity(curve_from_measured(glass), None, given)
+    curve = corrected_through_measured(chosen.evaluation.curve, glass)
+    return _Viscosity(curve, chosen, given)
+
+
+def _no_curve(glass: Glass, viscosity: _Viscosity) -> GlassError:
+    problems = " ".join(answer.problem for answer in viscosity.answers if answer.problem)
+    return GlassError(
+        f"“{glass.name}”: {problems}",
+        field="composition",
+        remedy="Check the analysis, or enter the measured annealing and strain points.",
+    )
+
+
+def _point(point: FixedPoint, glass: Glass, viscosity: _Viscosity) -> Estimate | None:
+    measured = getattr(glass.measured, point.key)
+    if measured is not None:
+        return _measured(measured, glass)
+    if viscosity.curve is None:
+        return None
+    if viscosity.chosen is None:
+        if not derivable(point, glass.measured):
+            return None
+        value = viscosity.curve.temperature(point.log_viscosity)
+        return Estimate(value, None, "curve through the measured points")
+    model = viscosity.chosen.model
+    source = model.name
+    if measured_points(glass.measured):
+        source += ", moved to meet the measured points"
+    claims = viscosity.chosen.in_range and point not in extrapolated_points(model)
+    plus_minus = model.stated_error if claims else None
+    return Estimate(viscosity.curve.temperature(point.log_viscosity), plus_minus, source)
+
+
+def _measured(value: float, glass: Glass) -> Estimate:
+    return Estimate(float(value), None, glass.measured.source or "measured", measured=True)
+
+
+def _prediction(answer: ModelAnswer) -> ModelPrediction:
+    evaluation = answer.evaluation
+    assert evaluation is not None  # noqa: S101 - the caller picks answers with a curve
+    temperatures = {
+        point.key: evaluation.curve.temperature(point.log_viscosity) for point in FIXED_POINTS
+    }
+    return ModelPrediction(
+        model=answer.model.name,
+        in_range=answer.in_range,
+        outside=evaluation.outside,
+        extrapolated=tuple(point.name for point in extrapolated_points(answer.model)),
+        stated_error=answer.model.stated_error,
+        **temperatures,
+    )
+
+
+def _composition_warnings(glass: Glass) -> list[str]:
+    if glass.composition is None:
+        return []
+    warnings = list(glass.composition.warnings)
+    lead = glass.composition.weight("PbO")
+    if lead > 0:
+        warnings.append(
+            f"This glass contains lead (PbO {lead:.3g} wt%): batch dust, furnace fume and "
+            "grinding sludge are poisonous. Follow the supplier's safety sheet and local rules."
+        )
+    return warnings
+
+
+def _viscosity_warnings(glass: Glass, viscosity: _Viscosity) -> list[str]:
+    warnings = [answer.problem for answer in viscosity.answers if answer.problem]
+    chosen = viscosity.chosen
+    if chosen is None or chosen.evaluation is None:
+        return warnings
+    name = chosen.model.name
+    if not chosen.in_range:
+        warnings.append(
+            f"No published model covers this glass. {name} is used all the same and no accuracy "
+            "can be claimed for it: make a trial before trusting these temperatures."
+        )
+    others = [a for a in viscosity.answers if a is not chosen and a.evaluation is not None]
+    passed_over = [] if not chosen.in_range else viscosity.answers[: _index(viscosity, chosen)]
+    for answer in (*passed_over, chosen):
+        if answer.evaluation is not None:
+            warnings += [f"{answer.model.name}: {text}" for text in answer.evaluation.outside]
+    if chosen.evaluation.ignored:
+        ignored = ", ".join(chosen.evaluation.ignored)
+        warnings.append(f"{name} has no term for {ignored}; the viscosity takes no account of it.")
+    warnings += _disagreement(chosen, others)
+    warnings += _surprises(glass, chosen)
+    measured = {point for point, _ in measured_points(glass.measured)}
+    beyond = [p.name for p in extrapolated_points(chosen.model) if p not in measured]
+    if beyond:
+        low, high = chosen.model.fitted_log_viscosity
+        warnings.append(
+            f"{name} was fitted between 10^{low:g} and 10^{high:g} Pa s; "
+            f"beyond that lie and are extrapolated: {', '.join(beyond)}."
+        )
+    return warnings
+
+
+def _index(viscosity: _Viscosity, chosen: ModelAnswer) -> int:
+    return viscosity.answers.index(chosen)
+
+
+def _disagreement(chosen: ModelAnswer, others: list[ModelAnswer]) -> list[str]:
+    """Warn when two models that both cover the glass are further apart than their errors."""
+    warnings = []
+    for other in others:
+        if not (chosen.in_range and other.in_range and chosen.evaluation and other.evaluation):
+            continue
+        ours = chosen.evaluation.curve.temperature(ANNEALING.log_viscosity)
+        theirs = other.evaluation.curve.temperature(ANNEALING.log_viscosity)
+        if abs(ours - theirs) > chosen.model.stated_error + other.model.stated_error:
+            warnings.append(
+                f"The models disagree on the annealing point by more than their stated errors: "
+                f"{chosen.model.name} {ours - ZERO_CELSIUS:.0f} °C, "
+                f"{other.model.name} {theirs - ZERO_CELSIUS:.0f} °C."
+            )
+    return warnings
+
+
+def _surprises(glass: Glass, chosen: ModelAnswer) -> list[str]:
+    """Warn of measured points far from what the model reckons for the analysis."""
+    if chosen.evaluation is None or not chosen.in_range:
+        return []
+    warnings = []
+    for point, measured in measured_points(glass.measured):
+        apart = measured - chosen.evaluation.curve.temperature(point.log_viscosity)
+        if abs(apart) > _SURPRISE * chosen.model.stated_error:
+            side = "above" if apart > 0 else "below"
+            warnings.append(
+                f"The measured {point.name} lies {abs(apart):.0f} °C {side} what "
+                f"{chosen.model.name} reckons for this analysis: check the sheet, its unit and "
+                "the analysis."
+            )
+    return warnings
+
+
+@dataclass(frozen=True)
+class _Material:
+    """Everything but viscosity."""
+
+    expansion: Estimate
+    density: Estimate
+    youngs_modulus: Estimate
+    poissons_ratio: Estimate
+    stress_optical_coefficient: Estimate
+    heat_capacity_terms: tuple[float, float]
+    conductivity_terms: tuple[float, float]
+
+
+def _material(glass: Glass, warnings: list[str]) -> _Material:
+    if glass.composition is None:
+        return _assumed_material(glass, warnings)
+    return _computed_material(glass, glass.composition, warnings)
+
+
+def _computed_material(glass: Glass, composition: Composition, warnings: list[str]) -> _Material:
+    def measured_or(
+        value: float | None, compute: Callable[[Composition], tuple[Estimate, tuple[str, ...]]]
+    ) -> Estimate:
+        if value is not None:
+            return _measured(value, glass)
+        estimate, notes = compute(composition)
+        warnings.extend(notes)
+        return estimate
+
+    expansion = measured_or(glass.measured.expansion, expansion_of)
+    density = measured_or(glass.measured.density, density_of)
+    youngs_modulus, poissons_ratio, elastic_notes = elastic_of(composition, density.value)
+    if glass.measured.youngs_modulus is not None:
+        youngs_modulus = _measured(glass.measured.youngs_modulus, glass)
+    coefficient, optical_notes = stress_optical_coefficient_of(composition)
+    heat_capacity_terms, heat_notes = heat_capacity_terms_of(composition)
+    warnings.extend((*elastic_notes, *optical_notes, *heat_notes))
+    return _Material(
+        expansion,
+        density,
+        youngs_modulus,
+        poissons_ratio,
+        coefficient,
+        heat_capacity_terms,
+        conductivity_terms_of(composition),
+    )
+
+
+def _assumed_material(glass: Glass, warnings: list[str]) -> _Material:
+    if glass.measured.expansion is None:
+        raise GlassError(
+            f"“{glass.name}” has no analysis and no measured expansion, and without one no "
+            "stress can be reckoned.",
+            field="expansion",
+            remedy="Enter the expansion (20-300 °C) from the supplier's sheet, or the analysis.",
+        )
+    warnings.append(
+        "No analysis is given: density, elasticity, heat capacity and conductivity not measured "
+        "are those of clear float, a soda-lime glass. For lead or borosilicate enter the analysis."
+    )
+
+    def measured_or(value: float | None, assumed: float) -> Estimate:
+        if value is not None:
+            return _measured(value, glass)
+        return Estimate(assumed, None, clear_float.SOURCE)
+
+    return _Material(
+        _measured(glass.measured.expansion, glass),
+        measured_or(glass.measured.density, clear_float.DENSITY),
+        measured_or(glass.measured.youngs_modulus, clear_float.YOUNGS_MODULUS),
+        Estimate(clear_float.POISSONS_RATIO, None, clear_float.SOURCE),
+        Estimate(clear_float.STRESS_OPTICAL_COEFFICIENT, None, clear_float.SOURCE),
+        heat_capacity_terms_of(clear_float.COMPOSITION)[0],
+        conductivity_terms_of(clear_float.COMPOSITION),
+    )
