@@ -1,0 +1,190 @@
+"""``lehrkeeper compare``: a logged run beside its plan."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from datetime import UTC, datetime, tzinfo
+from pathlib import Path
+from typing import Any
+
+from core.command_line.plan import iso
+from core.command_line.table import as_json, columns
+from core.errors import LogFileError, Place
+from core.load.load import Load
+from core.load.load_file import read_load
+from core.load.local_time import zone_named
+from core.plan.plan import Plan
+from core.plan.planner import make_plan
+from core.plan.words import verdict_sentence
+from core.run.compare import Comparison, compare
+from core.run.log_file import LogImport, read_log
+from core.run.log_format import LogUnit
+from core.run.unit_check import fahrenheit_suspected
+from core.units import (
+    SECONDS_PER_MINUTE,
+    TemperatureUnit,
+    UnitChoice,
+    format_duration,
+    interval_to,
+    rate_to,
+)
+
+UNITS = {"C": LogUnit.CELSIUS, "F": LogUnit.FAHRENHEIT, "K": LogUnit.KELVIN}
+
+
+def add_arguments(commands: Any) -> None:
+    """Add the command to the parser's commands."""
+    parser: argparse.ArgumentParser = commands.add_parser(
+        "compare",
+        help="a logger's file beside the plan",
+        description="Lay a logged run over the plan of its load: largest deviation, time at soak, "
+        "rate through the transformation range.",
+    )
+    parser.add_argument("load", type=Path, help="load file (TOML)")
+    parser.add_argument("log", type=Path, help="logger's file (CSV or text)")
+    parser.add_argument("--unit", choices=list(UNITS), help="degrees of the log")
+    parser.add_argument(
+        "--skip-bad-rows", action="store_true", help="compare the good rows of a faulty file"
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON for machines")
+    parser.set_defaults(execute=execute)
+
+
+def execute(arguments: argparse.Namespace) -> str:
+    """Read, compare and format."""
+    load = read_load(arguments.load)
+    units = UnitChoice(temperature=load.lehr.controller.unit)
+    plan = make_plan(load, units)
+    zone = zone_named(load.timezone)
+    unit = UNITS[arguments.unit] if arguments.unit else None
+    log = read_run(arguments.log, load, plan, unit)
+    if log.problems and not arguments.skip_bad_rows:
+        raise _bad_rows(arguments.log, log)
+    if unit is None and log.format.unit is not LogUnit.KELVIN:
+        question = fahrenheit_suspected(log.readings, plan, log.format.unit.value)
+        if question:
+            raise LogFileError(
+                question,
+                field="unit",
+                place=Place(str(arguments.log)),
+                remedy="Say which with --unit C or --unit F.",
+            )
+    comparison = compare(plan, log.readings)
+    if arguments.json:
+        return as_json(to_json(comparison, plan, log, zone))
+    return _as_text(comparison, plan, log, zone, units.temperature)
+
+
+def read_run(path: Path, load: Load, plan: Plan, unit: LogUnit | None = None) -> LogImport:
+    """Read a log that belongs to a plan: its start and zone settle what the file leaves open."""
+    log = read_log(path, timezone=load.timezone, near=plan.start, start=plan.start)
+    if unit is not None and log.format.unit is not unit:
+        log = read_log(path, replace(log.format, unit=unit), start=plan.start)
+    return log
+
+
+def _bad_rows(path: Path, log: LogImport) -> LogFileError:
+    first = log.problems[0]
+    others = len(log.problems) - 1
+    more = f" {others} more row{'s' if others > 1 else ''} cannot be read either." if others else ""
+    return LogFileError(
+        f"{first.message}{more}",
+        field="rows",
+        place=Place(str(path), first.line, first.column),
+        remedy="Mend the file, or use the good rows with --skip-bad-rows.",
+    )
+
+
+def _instant(seconds: float) -> datetime:
+    return datetime.fromtimestamp(seconds, tz=UTC)
+
+
+def to_json(
+    comparison: Comparison, plan: Plan, log: LogImport, zone: tzinfo | None
+) -> dict[str, Any]:
+    """The comparison as plain values: °C, °C/h and minutes."""
+
+    def rate(value: float | None) -> float | None:
+        return None if value is None else round(rate_to(value), 2)
+
+    return {
+        "load": plan.load_name,
+        "readings": len(log.readings),
+        "max_deviation_C": round(comparison.max_deviation, 2),
+        "max_deviation_at": iso(_instant(comparison.max_deviation_time), zone),
+        "mean_deviation_C": round(comparison.mean_deviation, 2),
+        "soak_time_min": round(comparison.soak_time / SECONDS_PER_MINUTE, 1),
+        "planned_soak_time_min": round(comparison.planned_soak_time / SECONDS_PER_MINUTE, 1),
+        "soak_band_C": comparison.soak_band,
+        "rate_C_per_h": rate(comparison.transformation_rate),
+        "planned_rate_C_per_h": rate(comparison.planned_transformation_rate),
+        "fastest_rate_C_per_h": rate(comparison.fastest_rate),
+        "gaps": [
+            {
+                "start": iso(_instant(gap.start), zone),
+                "end": iso(_instant(gap.end), zone),
+                "minutes": round(gap.duration / SECONDS_PER_MINUTE, 1),
+            }
+            for gap in comparison.gaps
+        ],
+        "bad_rows": [
+            {"line": p.line, "column": p.column, "value": p.value, "message": p.message}
+            for p in log.problems
+        ],
+        "notes": list(log.notes),
+        "warnings": list(comparison.warnings),
+        "program_version": plan.program_version,
+    }
+
+
+def comparison_rows(
+    comparison: Comparison, unit: TemperatureUnit, zone: tzinfo | None
+) -> list[tuple[str, str, str]]:
+    """The small table: what, actual, planned."""
+
+    def rate(value: float | None) -> str:
+        if value is None:
+            return "not covered by the log"
+        return f"{rate_to(value, unit):.1f} {unit.symbol}/h"
+
+    largest = interval_to(comparison.max_deviation, unit)
+    at = _instant(comparison.max_deviation_time).astimezone(zone)
+    band = interval_to(comparison.soak_band, unit)
+    return [
+        ("largest deviation", f"{largest:+.1f} {unit.symbol} at {at:%a %H:%M}", ""),
+        (
+            f"time within {band:.0f} {unit.symbol} of the soak",
+            format_duration(comparison.soak_time),
+            format_duration(comparison.planned_soak_time),
+        ),
+        (
+            "rate through the transformation range",
+            rate(comparison.transformation_rate),
+            rate(comparison.planned_transformation_rate),
+        ),
+        (
+            "fastest 15 minutes of it",
+            rate(comparison.fastest_rate),
+            rate(comparison.planned_fastest_rate),
+        ),
+    ]
+
+
+def _as_text(
+    comparison: Comparison, plan: Plan, log: LogImport, zone: tzinfo | None, unit: TemperatureUnit
+) -> str:
+    lines = [f"{plan.load_name} in {plan.lehr_name}", f"Plan: {verdict_sentence(plan, zone)}"]
+    lines += [f"Log: {log.file_name}, {len(log.readings)} readings", ""]
+    rows = [("", "actual", "planned"), *comparison_rows(comparison, unit, zone)]
+    lines.append(columns(rows))
+    for gap in comparison.gaps:
+        start, end = (_instant(t).astimezone(zone) for t in (gap.start, gap.end))
+        lines.append(
+            f"! No readings from {start:%a %H:%M} to {end:%a %H:%M} "
+            f"({format_duration(gap.duration)})."
+        )
+    lines += [f"! {warning}" for warning in comparison.warnings]
+    lines += [f"! {problem}" for problem in log.problems]
+    lines += [f"- {note}" for note in log.notes]
+    return "\n".join(lines)

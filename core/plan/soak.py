@@ -1,0 +1,63 @@
+"""How hot and how long: the soak that evens out every piece and lets its stress go."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.piece.response import PieceResponse
+
+ENTRY_SPREAD = 100.0
+"""How far [K] a piece may differ from the soak when the soak begins (straight from the pipe with a
+hot core, or waiting in a cooler lehr). Common practice, no source."""
+
+EVEN_WITHIN = 2.0
+"""A piece counts as heated through once it is this close [K] to the soak."""
+
+STRESS_RELEASE = 15 * 60.0
+"""Seconds in which stress goes at the annealing point: its definition in ASTM C336 / C598."""
+
+
+@dataclass(frozen=True)
+class SoakTime:
+    """Soak needed by a load.
+
+    Attributes
+    ----------
+    duration : float
+        [s], heat-through and release together.
+    piece : str
+        The piece that needs longest.
+    heat_through : float
+        Its heat-through alone [s].
+    """
+
+    duration: float
+    piece: str
+    heat_through: float
+
+
+def soak_time(responses: tuple[PieceResponse, ...], soak_temperature: float) -> SoakTime:
+    """Soak of the slowest piece at a true temperature [K].
+
+    Heat-through is tau ln(spread/even): a first-order approach with the piece's own time constant
+    (conduction plus film, on the long side); then the time in which stress is released.
+    """
+    temperature = np.asarray(soak_temperature)
+    through = math.log(ENTRY_SPREAD / EVEN_WITHIN)
+    times = {r.piece.name: float(r.time_constant(temperature)) * through for r in responses}
+    slowest = max(times, key=lambda name: times[name])
+    return SoakTime(times[slowest] + STRESS_RELEASE, slowest, times[slowest])
+
+
+def viscosity_decade_at(
+    annealing_point: float, strain_point: float, temperature: float
+) -> float:
+    """Log10 viscosity [Pa s] at a temperature [K] near the annealing range.
+
+    Straight line in temperature through annealing (12.0) and strain point (13.5); good to a few
+    tenths within some 40 K, enough to warn that a soft glass will sag.
+    """
+    return 12.0 - 1.5 * (temperature - annealing_point) / (annealing_point - strain_point)

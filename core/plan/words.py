@@ -1,0 +1,197 @@
+"""The plan's sentences: reasons, warnings and the verdict, in the trade's plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import datetime, tzinfo
+
+from core.equipment.lehr import Controller, Lehr
+from core.glass.glass import GlassProperties
+from core.load.load import Load
+from core.piece.response import PieceResponse, describe_section
+from core.plan.allowed_rates import Bound
+from core.plan.plan import Plan
+from core.plan.soak import SoakTime, viscosity_decade_at
+from core.units import (
+    SECONDS_PER_HOUR,
+    UnitChoice,
+    format_duration,
+    interval_to,
+    kelvin_to,
+    rate_to,
+)
+
+SAG_DECADE = 11.0
+"""Below 10^11 Pa s a glass begins to bend under its own weight within the hour. Common practice,
+no source (the dilatometric softening point is 10^10 to 10^11 Pa s)."""
+
+CAUTIONS = (
+    "Advice only: rates and stresses are estimates. A polariscope decides whether a piece is "
+    "annealed; handle doubtful pieces with gloves and eye protection.",
+    "A lehr and its pieces stay hot inside long after they look cold. Check with a thermometer "
+    "before a bare hand.",
+    "Lehrkeeper never controls a furnace. Over-temperature protection, gas and wiring are for "
+    "licensed trades under your local codes.",
+)
+"""Shown on every curve, card and print."""
+
+LEAD_CAUTION = (
+    "Lead glass: keep dust and grindings wet and contained, never sweep dry; follow the "
+    "supplier's safety sheet and local rules, and keep it away from food and drink."
+)
+
+
+def rate_in_words(rate: float, units: UnitChoice) -> str:
+    """A rate [K/s] as ``"15 °C/h"``, with a decimal below 100."""
+    value = rate_to(abs(rate), units.temperature)
+    number = f"{value:.0f}" if value >= 100 else f"{value:.1f}"
+    return f"{number} {units.temperature.symbol}/h"
+
+
+def temperature_in_words(temperature: float, units: UnitChoice) -> str:
+    """A temperature [K] as ``"515 °C"``."""
+    return f"{kelvin_to(temperature, units.temperature):.0f} {units.temperature.symbol}"
+
+
+def bound_reason(bound: Bound, units: UnitChoice) -> str:
+    """Why a ramp may go no faster."""
+    if bound.stress <= 0:
+        return f"“{bound.piece}”: {bound.words}."
+    return (
+        f"“{bound.piece}”: {bound.words}; {bound.stress / 1e6:.2g} MPa is allowed and is reached "
+        f"at {rate_in_words(bound.rate, units)}."
+    )
+
+
+def lehr_reason(lehr: Lehr, bottom: float, units: UnitChoice) -> str:
+    """Why a ramp is slower than the glass needs."""
+    natural = rate_in_words(lehr.natural_cooling_rate(bottom), units)
+    at = temperature_in_words(bottom + lehr.thermocouple_offset, units)
+    return f"The lehr: shut and with the power off it loses no more than {natural} at {at}."
+
+
+def soak_reason(soak: SoakTime, responses: tuple[PieceResponse, ...], units: UnitChoice) -> str:
+    """Which piece needs the longest soak, and what for."""
+    response = next(r for r in responses if r.piece.name == soak.piece)
+    section = describe_section(response.thickest(), units.length)
+    through = format_duration(soak.heat_through)
+    return (
+        f"“{soak.piece}”: {section}, takes {through} to heat through, then 15 minutes for its "
+        "stress to go."
+    )
+
+
+def heating_reason(bound: Bound, units: UnitChoice) -> str:
+    """Why cold pieces may be heated no faster."""
+    return f"Heating: {bound_reason(bound, units)}"
+
+
+def coast_reason(lehr: Lehr, piece: str, hand_warm: float, units: UnitChoice) -> str:
+    """What happens with the power off."""
+    hours = lehr.cooling_time_constant / SECONDS_PER_HOUR
+    return (
+        f"Power off, door shut: the lehr's own losses (time constant {hours:.1f} h) are slow "
+        f"enough for every piece. The core of “{piece}” is the last at "
+        f"{temperature_in_words(hand_warm, units)}."
+    )
+
+
+def too_hot_for_lehr(reading: float, lehr: Lehr) -> str:
+    """The soak is beyond the lehr."""
+    units = UnitChoice(temperature=lehr.controller.unit)
+    return (
+        f"The soak needs {temperature_in_words(reading, units)}, but “{lehr.name}” goes no higher "
+        f"than {temperature_in_words(lehr.max_temperature, units)}."
+    )
+
+
+def too_coarse(rate: float, controller: Controller, units: UnitChoice) -> str:
+    """The controller's smallest rate is faster than the glass stands."""
+    wanted = rate_to(rate, controller.unit)
+    symbol = controller.unit.symbol
+    del units
+    return (
+        f"The load stands no more than {wanted:.2g} {symbol}/h, but the controller's smallest rate "
+        f"is {controller.rate_step:g} {symbol}/h."
+    )
+
+
+def clock(time: datetime, zone: tzinfo | None, reference: datetime | None = None) -> str:
+    """A clock time as ``"08:00"``, with the weekday when it is another day than ``reference``."""
+    local = time.astimezone(zone)
+    if reference is not None and local.date() != reference.astimezone(zone).date():
+        return f"{local:%A %H:%M}"
+    return f"{local:%H:%M}"
+
+
+def verdict_sentence(plan: Plan, zone: tzinfo | None = None) -> str:
+    """Whether the pieces are ready in time, in one plain sentence.
+
+    Parameters
+    ----------
+    plan : Plan
+    zone : tzinfo, optional
+        Zone of the clock times; the machine's own when left out.
+    """
+    if plan.out_by is None:
+        return f"Ready {clock(plan.ready_at, zone, plan.start)}."
+    ready = clock(plan.ready_at, zone, plan.out_by)
+    by = clock(plan.out_by, zone, plan.ready_at)
+    spare = format_duration(abs(plan.lateness.total_seconds()))
+    if plan.feasible:
+        return f"Ready {ready}, {spare} before {by}."
+    return f"Will not be ready by {by}: ready {ready}, {spare} late."
+
+
+def with_warnings(
+    plan: Plan,
+    load: Load,
+    properties: Mapping[str, GlassProperties],
+    soak: float,
+    units: UnitChoice,
+) -> Plan:
+    """The plan with everything a user must be told about it."""
+    warnings: list[str] = []
+    for name, glass in properties.items():
+        warnings += [f"“{name}”: {text}" for text in glass.warnings]
+        warnings += _sagging(name, glass, soak, units)
+        warnings += _uncertain(name, glass, units)
+    warnings += _cold_start(load, properties, units)
+    return replace(plan, warnings=tuple(dict.fromkeys(warnings)))
+
+
+def _sagging(
+    name: str, glass: GlassProperties, soak: float, units: UnitChoice
+) -> Iterator[str]:
+    decade = viscosity_decade_at(glass.annealing_point.value, glass.strain_point.value, soak)
+    if decade < SAG_DECADE:
+        yield (
+            f"“{name}” is too soft for this night: at the soak of "
+            f"{temperature_in_words(soak, units)} it has about 10^{decade:.1f} Pa s and may sag "
+            "or stick. Anneal it on another night."
+        )
+
+
+def _uncertain(name: str, glass: GlassProperties, units: UnitChoice) -> Iterator[str]:
+    point = glass.annealing_point
+    if point.measured or point.plus_minus is None:
+        return
+    spread = interval_to(point.plus_minus, units.temperature)
+    yield (
+        f"“{name}”: its annealing point is computed, give or take {spread:.0f} "
+        f"{units.temperature.symbol}. A measured point from the supplier makes the night surer."
+    )
+
+
+def _cold_start(
+    load: Load, properties: Mapping[str, GlassProperties], units: UnitChoice
+) -> Iterator[str]:
+    start = load.start_temperature
+    strain = max(p.strain_point.value for p in properties.values())
+    if start is not None and start < strain:
+        yield (
+            f"The lehr starts at {temperature_in_words(start, units)}, below the strain point: "
+            "pieces straight from the pipe would crack in it. The heating rate is for cold pieces "
+            "already inside."
+        )
