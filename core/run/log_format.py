@@ -1,0 +1,146 @@
+"""How a logger's file is laid out, as settled with the person who reads it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from core.run.log_times import DateOrder
+
+
+class LogUnit(StrEnum):
+    """Unit of the logged temperatures."""
+
+    CELSIUS = "C"
+    FAHRENHEIT = "F"
+    KELVIN = "K"
+
+    @property
+    def symbol(self) -> str:
+        """The unit as printed."""
+        return "K" if self is LogUnit.KELVIN else f"°{self.value}"
+
+
+class TimeKind(StrEnum):
+    """What the time columns hold."""
+
+    DATE_AND_TIME = "date and time"
+    """In one column, or spread over several that are read one after the other."""
+    CLOCK = "time of day"
+    """Without a date; the date comes from the start of the log."""
+    ELAPSED = "time since the start"
+    """A number, or hours and minutes, since the start of the log."""
+
+
+class LapseUnit(StrEnum):
+    """Unit of elapsed times given as numbers."""
+
+    SECONDS = "seconds"
+    MINUTES = "minutes"
+    HOURS = "hours"
+
+    @property
+    def seconds(self) -> float:
+        """Seconds in one unit."""
+        return {"seconds": 1.0, "minutes": 60.0, "hours": 3600.0}[self.value]
+
+
+@dataclass(frozen=True)
+class LogFormat:
+    """Everything needed to read a logger's file the same way twice.
+
+    Attributes
+    ----------
+    encoding : str
+        Python name.
+    delimiter : str
+        ``","``, ``";"``, a tab, or ``" "`` for runs of blanks.
+    decimal_mark : str
+        ``"."`` or ``","``.
+    header_lines : int
+        Lines before the first reading.
+    time_kind : TimeKind
+    time_columns : tuple of int
+        Columns (from 0) that together hold the time, date first.
+    date_order : DateOrder
+        Of dates written with numbers; a year of four digits in front is always read as such.
+    lapse_unit : LapseUnit
+        For ``TimeKind.ELAPSED``.
+    temperature_column : int
+        From 0.
+    unit : LogUnit
+    timezone : str
+        Zone of times without an offset; IANA name, ``""`` for the machine's own.
+    column_names : tuple of str
+        As in the header; may be empty.
+    """
+
+    encoding: str = "utf-8-sig"
+    delimiter: str = ","
+    decimal_mark: str = "."
+    header_lines: int = 1
+    time_kind: TimeKind = TimeKind.DATE_AND_TIME
+    time_columns: tuple[int, ...] = (0,)
+    date_order: DateOrder = DateOrder.YMD
+    lapse_unit: LapseUnit = LapseUnit.MINUTES
+    temperature_column: int = 1
+    unit: LogUnit = LogUnit.CELSIUS
+    timezone: str = ""
+    column_names: tuple[str, ...] = ()
+
+    def column_name(self, column: int) -> str:
+        """Name of a column (from 0) as in the header, or its number from 1."""
+        if 0 <= column < len(self.column_names) and self.column_names[column].strip():
+            return self.column_names[column].strip()
+        return str(column + 1)
+
+    @property
+    def needs_start(self) -> bool:
+        """True when the file has no dates, so that the start must be given."""
+        return self.time_kind is not TimeKind.DATE_AND_TIME
+
+
+@dataclass(frozen=True)
+class Option:
+    """One answer to a doubt, and the format it leads to."""
+
+    label: str
+    format: LogFormat
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Something the file does not say, to be asked of the person who reads it.
+
+    Attributes
+    ----------
+    field : str
+        ``"date_order"``, ``"unit"``, ``"temperature_column"``, ``"lapse_unit"`` or ``"start"``.
+    question : str
+    options : tuple of Option
+        The first is what is taken meanwhile; empty for ``"start"``, which wants a date and time.
+    """
+
+    field: str
+    question: str
+    options: tuple[Option, ...] = ()
+
+    def __str__(self) -> str:
+        return self.question
+
+
+@dataclass(frozen=True)
+class Channel:
+    """A column that may hold the temperature; ``column`` counts from 0."""
+
+    column: int
+    name: str
+
+
+@dataclass(frozen=True)
+class GuessedFormat:
+    """A format found by looking at the file, with what remains doubtful."""
+
+    format: LogFormat
+    doubts: tuple[Doubt, ...]
+    channels: tuple[Channel, ...]
