@@ -1,0 +1,99 @@
+"""What the book hands out: frozen copies of its entries, with the number each is found by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from core.furnace.ledger import Charge
+from core.load.load import Load
+from core.plan.plan import Plan
+
+
+@dataclass(frozen=True)
+class LoadRecord:
+    """A load in the book; ``saved_at`` in UTC."""
+
+    id: int
+    saved_at: datetime
+    load: Load
+
+
+@dataclass(frozen=True)
+class PlanRecord:
+    """A plan in the book; ``in_use`` once a run was started from it, and then it never changes."""
+
+    id: int
+    load_id: int
+    made_at: datetime
+    in_use: bool
+    plan: Plan
+
+
+@dataclass(frozen=True)
+class RunRecord:
+    """A firing; times in UTC, ``finished_at`` is ``None`` while it goes on."""
+
+    id: int
+    plan_id: int
+    load_id: int
+    load_name: str
+    lehr_name: str
+    started_at: datetime
+    finished_at: datetime | None
+    note: str
+    reading_count: int
+
+    @property
+    def finished(self) -> bool:
+        """True once the run was ended."""
+        return self.finished_at is not None
+
+
+@dataclass(frozen=True)
+class ImportRecord:
+    """A logger's file taken into a run: how many readings were new and how many known already.
+
+    ``file_hash`` is the file's SHA-256 in hexadecimal, so that the same file is recognised under
+    another name.
+    """
+
+    id: int
+    run_id: int
+    file_name: str
+    file_hash: str
+    imported_at: datetime
+    added: int
+    skipped: int
+
+
+@dataclass(frozen=True)
+class ChargeRecord:
+    """A charge in the book."""
+
+    id: int
+    charge: Charge
+
+
+class NoteSubject(StrEnum):
+    """What a note is about; loads, plans and runs by number, the others by name."""
+
+    GLASS = "glass"
+    LEHR = "lehr"
+    FURNACE = "furnace"
+    POT = "pot"
+    LOAD = "load"
+    PLAN = "plan"
+    RUN = "run"
+
+
+@dataclass(frozen=True)
+class NoteRecord:
+    """A remark; ``key`` is the number or the name of its subject."""
+
+    id: int
+    subject: NoteSubject
+    key: int | str
+    time: datetime
+    text: str

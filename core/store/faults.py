@@ -1,0 +1,113 @@
+"""SQLite's errors in words a person can act on."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+from sqlalchemy.exc import SQLAlchemyError
+
+from core.errors import (
+    BookDamagedError,
+    BookError,
+    BookLockedError,
+    LehrkeeperError,
+    PlanInUseError,
+)
+
+PLAN_IN_USE = "plan in use"
+"""Text the triggers on ``plans`` raise with."""
+
+
+def plan_in_use() -> PlanInUseError:
+    """Refuse to change a plan that a run was started from."""
+    return PlanInUseError(
+        "A run was started from this plan, so it stays as it is.",
+        remedy="Draw up a new plan instead.",
+    )
+
+
+def book_error(error: Exception, path: Path) -> LehrkeeperError:
+    """Translate an error of SQLite or SQLAlchemy met while using the book at ``path``.
+
+    Parameters
+    ----------
+    error : Exception
+        A :class:`sqlite3.Error`, an :class:`OSError` or a
+        :class:`sqlalchemy.exc.SQLAlchemyError` around one.
+    """
+    cause: BaseException | None = error
+    if isinstance(error, SQLAlchemyError):
+        cause = getattr(error, "orig", None) or error.__cause__ or error
+    if isinstance(cause, LehrkeeperError):
+        return cause
+    if isinstance(cause, sqlite3.Error):
+        return _from_code(cause, path)
+    return BookError(
+        f"“{path.name}” could not be read or written ({cause}).",
+        remedy="Nothing was changed. Close the book, open it again and repeat the step.",
+    )
+
+
+def _from_code(cause: sqlite3.Error, path: Path) -> BookError:
+    code = getattr(cause, "sqlite_errorcode", None)
+    name = f"“{path.name}”"
+    # Extended result codes keep the plain one in their low byte.
+    match None if code is None else code & 0xFF:
+        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
+            return BookLockedError(
+                f"{name} is in use by another program.",
+                remedy="Close the other window or wait for its copying to end, then try again.",
+            )
+        case sqlite3.SQLITE_READONLY:
+            return BookLockedError(
+                f"{name} or its folder is read-only.",
+                remedy="Copy it to a folder you may write in, or lift the write protection.",
+            )
+        case sqlite3.SQLITE_FULL:
+            return BookError(
+                f"The disk with {name} is full; nothing was written.",
+                remedy="Make room on it and try again.",
+            )
+        case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
+            return damaged(path, str(cause))
+        case sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_PERM | sqlite3.SQLITE_AUTH:
+            return BookError(
+                f"{name} cannot be opened in {path.parent}.",
+                remedy="Check that it is still there (a stick pulled out, a folder renamed) and "
+                "that you may read and write the file and its folder.",
+            )
+        case sqlite3.SQLITE_IOERR:
+            return BookError(
+                f"The disk failed while reading or writing {name}; nothing was changed.",
+                remedy="Check the disk or its cable, and copy the book somewhere safe.",
+            )
+        case sqlite3.SQLITE_CONSTRAINT:
+            if PLAN_IN_USE in str(cause):
+                return plan_in_use()
+            return BookError(
+                f"The book refused this entry ({cause}); nothing was written.",
+                remedy="Something else in the book depends on it, or holds the same name or time.",
+            )
+        case _:
+            return BookError(
+                f"{name} could not be read or written ({cause}); nothing was changed.",
+                remedy="Close the book, open it again and repeat the step.",
+            )
+
+
+def damaged(path: Path, finding: str) -> BookDamagedError:
+    """Name a file that is no sound SQLite file, with what the check found."""
+    return BookDamagedError(
+        f"“{path.name}” is damaged or is not a book of this program ({finding}).",
+        remedy="Choose another file, or go back to a backup: one is kept beside the book from "
+        "before each change of its layout.",
+    )
+
+
+def not_a_book(path: Path) -> BookDamagedError:
+    """Name a sound SQLite file that somebody else's program keeps."""
+    return BookDamagedError(
+        f"“{path.name}” is a database of another program, not a book of this one.",
+        remedy="Choose another file; this one was left as it is.",
+    )

@@ -1,0 +1,1 @@
+"""One file a schema version, numbered upwards; never changed once it has been shipped."""

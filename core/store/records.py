@@ -1,0 +1,399 @@
+"""Frozen dataclasses to JSON and back, exactly, written out by hand.
+
+Numbers come back bit for bit (JSON's shortest form of a double is exact), times in UTC to the
+microsecond, tuples as tuples. The classes may gain fields and names without old snapshots becoming
+unreadable: what a snapshot looks like is decided here alone. When its shape changes, raise
+``FORMAT_VERSION`` and keep reading the old one.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import datetime
+from typing import TypeVar
+
+from core.composition.composition import Basis, Composition
+from core.equipment.lehr import Controller, Entry, Lehr
+from core.errors import BookDamagedError, BookError, BookTooNewError, LehrkeeperError
+from core.glass.glass import Glass, MeasuredPoints
+from core.load.load import Load, StressLimits
+from core.piece.piece import CooledFrom, Piece, Shape
+from core.plan.plan import Plan, Segment, SegmentKind, Zone
+from core.store.base import as_utc
+from core.store.fields import Fields
+from core.units import TemperatureUnit
+
+FORMAT_VERSION = 1
+T = TypeVar("T")
+Json = dict[str, object]
+
+
+def glass_to_json(glass: Glass) -> str:
+    """Write a glass."""
+    return _write("glass", _put_glass(glass))
+
+
+def glass_from_json(text: str) -> Glass:
+    """Read a glass; raises BookTooNewError or BookDamagedError."""
+    return _read("glass", text, _take_glass)
+
+
+def piece_to_json(piece: Piece) -> str:
+    """Write a piece."""
+    return _write("piece", _put_piece(piece))
+
+
+def piece_from_json(text: str) -> Piece:
+    """Read a piece; raises BookTooNewError or BookDamagedError."""
+    return _read("piece", text, _take_piece)
+
+
+def lehr_to_json(lehr: Lehr) -> str:
+    """Write a lehr."""
+    return _write("lehr", _put_lehr(lehr))
+
+
+def lehr_from_json(text: str) -> Lehr:
+    """Read a lehr; raises BookTooNewError or BookDamagedError."""
+    return _read("lehr", text, _take_lehr)
+
+
+def load_to_json(load: Load) -> str:
+    """Write a load with its pieces, glasses and lehr."""
+    return _write("load", _put_load(load))
+
+
+def load_from_json(text: str) -> Load:
+    """Read a load; raises BookTooNewError or BookDamagedError."""
+    return _read("load", text, _take_load)
+
+
+def plan_to_json(plan: Plan) -> str:
+    """Write a plan."""
+    return _write("plan", _put_plan(plan))
+
+
+def plan_from_json(text: str) -> Plan:
+    """Read a plan; raises BookTooNewError or BookDamagedError."""
+    return _read("plan", text, _take_plan)
+
+
+def _write(kind: str, content: Json) -> str:
+    envelope = {"format_version": FORMAT_VERSION, "kind": kind, kind: content}
+    try:
+        return json.dumps(envelope, ensure_ascii=False, allow_nan=False)
+    except ValueError as error:
+        raise BookError(
+            f"This {kind} holds something that is not a number, and cannot be written down.",
+            remedy="Look for an empty or impossible value in it.",
+        ) from error
+
+
+def _read(kind: str, text: str, take: Callable[[Fields], T]) -> T:
+    try:
+        content = json.loads(text)
+    except ValueError as error:
+        raise BookDamagedError(
+            f"A {kind} in the book cannot be read (no JSON).",
+            remedy="Go back to a backup of the book.",
+        ) from error
+    envelope = Fields(content, kind)
+    version = envelope.whole("format_version")
+    if version > FORMAT_VERSION:
+        raise BookTooNewError(
+            f"A {kind} in the book was written by a newer version of this program.",
+            remedy="Update the program.",
+        )
+    if envelope.text("kind") != kind:
+        raise BookDamagedError(f"Where a {kind} should stand in the book is something else.")
+    try:
+        return take(envelope.inner(kind))
+    except BookError:
+        raise
+    except LehrkeeperError as error:
+        raise BookDamagedError(
+            f"A {kind} in the book is not possible: {error.message}",
+            remedy="Go back to a backup of the book.",
+        ) from error
+
+
+def _put_time(time: datetime) -> str:
+    return as_utc(time).isoformat()
+
+
+def _maybe_time(time: datetime | None) -> str | None:
+    return None if time is None else _put_time(time)
+
+
+def _put_composition(composition: Composition) -> Json:
+    return {
+        "weight_percent": dict(composition.weight_percent),
+        "original_total": composition.original_total,
+        "basis": composition.basis.value,
+        "warnings": list(composition.warnings),
+    }
+
+
+def _take_composition(fields: Fields) -> Composition:
+    amounts = fields.inner("weight_percent")
+    return Composition(
+        weight_percent={oxide: amounts.number(oxide) for oxide in amounts.names()},
+        original_total=fields.number("original_total"),
+        basis=fields.choice("basis", Basis),
+        warnings=fields.texts("warnings"),
+    )
+
+
+def _put_measured(measured: MeasuredPoints) -> Json:
+    return {
+        "strain_point": measured.strain_point,
+        "annealing_point": measured.annealing_point,
+        "softening_point": measured.softening_point,
+        "working_point": measured.working_point,
+        "melting_point": measured.melting_point,
+        "expansion": measured.expansion,
+        "density": measured.density,
+        "youngs_modulus": measured.youngs_modulus,
+        "source": measured.source,
+    }
+
+
+def _take_measured(fields: Fields) -> MeasuredPoints:
+    return MeasuredPoints(
+        strain_point=fields.maybe_number("strain_point"),
+        annealing_point=fields.maybe_number("annealing_point"),
+        softening_point=fields.maybe_number("softening_point"),
+        working_point=fields.maybe_number("working_point"),
+        melting_point=fields.maybe_number("melting_point"),
+        expansion=fields.maybe_number("expansion"),
+        density=fields.maybe_number("density"),
+        youngs_modulus=fields.maybe_number("youngs_modulus"),
+        source=fields.text("source"),
+    )
+
+
+def _put_glass(glass: Glass) -> Json:
+    return {
+        "name": glass.name,
+        "composition": (None if glass.composition is None else _put_composition(glass.composition)),
+        "measured": _put_measured(glass.measured),
+        "note": glass.note,
+        "source": glass.source,
+    }
+
+
+def _take_glass(fields: Fields) -> Glass:
+    return Glass(
+        name=fields.text("name"),
+        composition=fields.maybe("composition", _take_composition),
+        measured=_take_measured(fields.inner("measured")),
+        note=fields.text("note"),
+        source=fields.text("source"),
+    )
+
+
+def _put_piece(piece: Piece) -> Json:
+    return {
+        "name": piece.name,
+        "count": piece.count,
+        "shape": piece.shape.value,
+        "glass": piece.glass,
+        "wall_thickness": piece.wall_thickness,
+        "base_thickness": piece.base_thickness,
+        "diameter": piece.diameter,
+        "height": piece.height,
+        "cooled_from": piece.cooled_from.value,
+        "base_cooled_from": piece.base_cooled_from.value,
+    }
+
+
+def _take_piece(fields: Fields) -> Piece:
+    return Piece(
+        name=fields.text("name"),
+        count=fields.whole("count"),
+        shape=fields.choice("shape", Shape),
+        glass=fields.text("glass"),
+        wall_thickness=fields.maybe_number("wall_thickness"),
+        base_thickness=fields.maybe_number("base_thickness"),
+        diameter=fields.maybe_number("diameter"),
+        height=fields.maybe_number("height"),
+        cooled_from=fields.choice("cooled_from", CooledFrom),
+        base_cooled_from=fields.choice("base_cooled_from", CooledFrom),
+    )
+
+
+def _put_lehr(lehr: Lehr) -> Json:
+    return {
+        "name": lehr.name,
+        "cooling_time_constant": lehr.cooling_time_constant,
+        "ambient": lehr.ambient,
+        "max_heating_rate": lehr.max_heating_rate,
+        "max_temperature": lehr.max_temperature,
+        "thermocouple_offset": lehr.thermocouple_offset,
+        "controller": {
+            "entry": lehr.controller.entry.value,
+            "unit": lehr.controller.unit.value,
+            "max_segments": lehr.controller.max_segments,
+            "rate_step": lehr.controller.rate_step,
+        },
+    }
+
+
+def _take_lehr(fields: Fields) -> Lehr:
+    controller = fields.inner("controller")
+    return Lehr(
+        name=fields.text("name"),
+        cooling_time_constant=fields.number("cooling_time_constant"),
+        ambient=fields.number("ambient"),
+        max_heating_rate=fields.number("max_heating_rate"),
+        max_temperature=fields.number("max_temperature"),
+        thermocouple_offset=fields.number("thermocouple_offset"),
+        controller=Controller(
+            entry=controller.choice("entry", Entry),
+            unit=controller.choice("unit", TemperatureUnit),
+            max_segments=controller.whole("max_segments"),
+            rate_step=controller.number("rate_step"),
+        ),
+    )
+
+
+def _put_load(load: Load) -> Json:
+    return {
+        "name": load.name,
+        "pieces": [_put_piece(piece) for piece in load.pieces],
+        # A list of pairs: the name a piece uses need not be the glass's own.
+        "glasses": [
+            {"name": name, "glass": _put_glass(glass)} for name, glass in load.glasses.items()
+        ],
+        "lehr": _put_lehr(load.lehr),
+        "button_time": _put_time(load.button_time),
+        "out_by": _maybe_time(load.out_by),
+        "start_temperature": load.start_temperature,
+        "hand_warm": load.hand_warm,
+        "limits": {
+            "permanent_tension": load.limits.permanent_tension,
+            "permanent_wall_base": load.limits.permanent_wall_base,
+            "temporary_tension": load.limits.temporary_tension,
+            "temporary_wall_base": load.limits.temporary_wall_base,
+            "safety_factor": load.limits.safety_factor,
+        },
+        "soak_above_annealing": load.soak_above_annealing,
+        "timezone": load.timezone,
+    }
+
+
+def _take_load(fields: Fields) -> Load:
+    limits = fields.inner("limits")
+    return Load(
+        name=fields.text("name"),
+        pieces=tuple(_take_piece(piece) for piece in fields.inners("pieces")),
+        glasses={
+            entry.text("name"): _take_glass(entry.inner("glass"))
+            for entry in fields.inners("glasses")
+        },
+        lehr=_take_lehr(fields.inner("lehr")),
+        button_time=fields.time("button_time"),
+        out_by=fields.maybe_time("out_by"),
+        start_temperature=fields.maybe_number("start_temperature"),
+        hand_warm=fields.number("hand_warm"),
+        limits=StressLimits(
+            permanent_tension=limits.number("permanent_tension"),
+            permanent_wall_base=limits.number("permanent_wall_base"),
+            temporary_tension=limits.number("temporary_tension"),
+            temporary_wall_base=limits.number("temporary_wall_base"),
+            safety_factor=limits.number("safety_factor"),
+        ),
+        soak_above_annealing=fields.number("soak_above_annealing"),
+        timezone=fields.text("timezone"),
+    )
+
+
+def _put_segment(segment: Segment) -> Json:
+    return {
+        "kind": segment.kind.value,
+        "start_temperature": segment.start_temperature,
+        "target": segment.target,
+        "rate": segment.rate,
+        "ramp_time": segment.ramp_time,
+        "hold_time": segment.hold_time,
+        "start": _put_time(segment.start),
+        "end": _put_time(segment.end),
+        "governing_piece": segment.governing_piece,
+        "reason": segment.reason,
+        "curve_time": list(segment.curve_time),
+        "curve_temperature": list(segment.curve_temperature),
+    }
+
+
+def _take_segment(fields: Fields) -> Segment:
+    return Segment(
+        kind=fields.choice("kind", SegmentKind),
+        start_temperature=fields.number("start_temperature"),
+        target=fields.number("target"),
+        rate=fields.number("rate"),
+        ramp_time=fields.number("ramp_time"),
+        hold_time=fields.number("hold_time"),
+        start=fields.time("start"),
+        end=fields.time("end"),
+        governing_piece=fields.text("governing_piece"),
+        reason=fields.text("reason"),
+        curve_time=fields.numbers("curve_time"),
+        curve_temperature=fields.numbers("curve_temperature"),
+    )
+
+
+def _put_plan(plan: Plan) -> Json:
+    return {
+        "load_name": plan.load_name,
+        "lehr_name": plan.lehr_name,
+        "segments": [_put_segment(segment) for segment in plan.segments],
+        "soak_temperature": plan.soak_temperature,
+        "soak_time": plan.soak_time,
+        "transformation_top": plan.transformation_top,
+        "transformation_bottom": plan.transformation_bottom,
+        "slow_rate": plan.slow_rate,
+        "governing_piece": plan.governing_piece,
+        "governing_reason": plan.governing_reason,
+        "start": _put_time(plan.start),
+        "ready_at": _put_time(plan.ready_at),
+        "out_by": _maybe_time(plan.out_by),
+        "warnings": list(plan.warnings),
+        "zones": [
+            {
+                "glass": zone.glass,
+                "annealing_point": zone.annealing_point,
+                "strain_point": zone.strain_point,
+            }
+            for zone in plan.zones
+        ],
+        "program_version": plan.program_version,
+    }
+
+
+def _take_plan(fields: Fields) -> Plan:
+    return Plan(
+        load_name=fields.text("load_name"),
+        lehr_name=fields.text("lehr_name"),
+        segments=tuple(_take_segment(segment) for segment in fields.inners("segments")),
+        soak_temperature=fields.number("soak_temperature"),
+        soak_time=fields.number("soak_time"),
+        transformation_top=fields.number("transformation_top"),
+        transformation_bottom=fields.number("transformation_bottom"),
+        slow_rate=fields.number("slow_rate"),
+        governing_piece=fields.text("governing_piece"),
+        governing_reason=fields.text("governing_reason"),
+        start=fields.time("start"),
+        ready_at=fields.time("ready_at"),
+        out_by=fields.maybe_time("out_by"),
+        warnings=fields.texts("warnings"),
+        zones=tuple(
+            Zone(
+                glass=zone.text("glass"),
+                annealing_point=zone.number("annealing_point"),
+                strain_point=zone.number("strain_point"),
+            )
+            for zone in fields.inners("zones")
+        ),
+        program_version=fields.text("program_version"),
+    )
