@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from core.errors import LogFileError
 from core.run.log_times import DateOrder
+
+DELIMITERS = ("\t", ";", ",", " ")
+"""Marks between cells; ``" "`` stands for runs of blanks."""
 
 
 class LogUnit(StrEnum):
@@ -87,6 +91,25 @@ class LogFormat:
     unit: LogUnit = LogUnit.CELSIUS
     timezone: str = ""
     column_names: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        columns = (self.temperature_column, *self.time_columns)
+        checks = (
+            ("delimiter", self.delimiter in DELIMITERS, "Use a comma, semicolon, tab or blank."),
+            ("decimal_mark", self.decimal_mark in (".", ","), "Use a point or a comma."),
+            ("header_lines", self.header_lines >= 0, "Use 0 or more."),
+            ("time_columns", len(self.time_columns) > 0, "Choose the column with the time."),
+            ("temperature_column", min(columns) >= 0, "Columns count from 0."),
+            (
+                "temperature_column",
+                self.temperature_column not in self.time_columns,
+                "Choose another column for the temperature than for the time.",
+            ),
+        )
+        for field, right, remedy in checks:
+            if not right:
+                label = field.replace("_", " ")
+                raise LogFileError(f"The {label} is not possible.", field=field, remedy=remedy)
 
     def column_name(self, column: int) -> str:
         """Name of a column (from 0) as in the header, or its number from 1."""

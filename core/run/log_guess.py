@@ -21,6 +21,7 @@ from core.run.log_cells import (
 from core.run.log_clock import wall_seconds, zone_of
 from core.run.log_dates import date_order
 from core.run.log_format import (
+    DELIMITERS,
     Channel,
     Doubt,
     GuessedFormat,
@@ -33,7 +34,6 @@ from core.run.log_format import (
 from core.run.log_header import column_names, lapse_unit, names_a_unit, stated_unit
 from core.run.log_times import DateOrder, date_in, is_date, is_stamp, is_time
 
-DELIMITERS = ("\t", ";", ",", " ")
 _NOT_CHAMBER = re.compile(
     r"set\s?point|^sp\b|\bsp$|target|power|output|%|humid|\brh\b|batt|volt|\bm?[va]\b|index|^no\.?$|"
     r"^nr\.?$|record|sample|^id$|^#$|^line|segment|status|alarm|event|ambient|room|cold junction",
@@ -235,8 +235,8 @@ def _settle_time(
         unit = lapse_unit(base.column_name(column))
         base = replace(base, lapse_unit=unit or LapseUnit.MINUTES)
         if unit is None:
-            order = (LapseUnit.MINUTES, LapseUnit.SECONDS, LapseUnit.HOURS)
-            options = tuple(Option(one.value, replace(base, lapse_unit=one)) for one in order)
+            units = (LapseUnit.MINUTES, LapseUnit.SECONDS, LapseUnit.HOURS)
+            options = tuple(Option(one.value, replace(base, lapse_unit=one)) for one in units)
             question = "Is the time since the start in minutes, seconds or hours?"
             doubts.append(Doubt("lapse_unit", question, options))
     return base, doubts
