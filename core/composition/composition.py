@@ -112,6 +112,12 @@ class Composition:
                     field=oxide,
                     remedy="Correct it or leave it out.",
                 )
+            if amount > POSSIBLE_TOTAL[1]:
+                raise CompositionError(
+                    f"{oxide} is {amount:.6g} %, more than a whole glass.",
+                    field=oxide,
+                    remedy="Check the decimal point; amounts are in percent.",
+                )
             entered[oxide] = float(amount)
         entered = {o: entered[o] for o in sorted(entered, key=listing_order) if entered[o] > 0}
         if not entered:

@@ -87,7 +87,7 @@ def corrected_through_measured(base: VftCurve, glass: Glass) -> ViscosityCurve:
 
 
 def curve_from_measured(glass: Glass) -> ViscosityCurve | None:
-    """Draw a curve through the measured points alone, or give ``None`` if there are fewer than three.
+    """Draw a curve through three or more measured points; ``None`` with fewer.
 
     A VFT curve through the hottest, the coldest and one between (the annealing point rather than
     the strain point, which ISO 7884-7 keeps out of VFT fits), moved through any others.
