@@ -29,7 +29,9 @@ def add_arguments(commands: Any) -> None:
         "density of a glass.",
     )
     parser.add_argument(
-        "text", nargs="+", help="an analysis such as 'SiO2 70.1, Na2O 16.2, CaO 9', a file with "
+        "text",
+        nargs="+",
+        help="an analysis such as 'SiO2 70.1, Na2O 16.2, CaO 9', a file with "
         "one, or the name of a glass in the library",
     )
     parser.add_argument("--basis", choices=[b.value for b in Basis], help="unit of the analysis")
@@ -141,10 +143,10 @@ def _as_table(glass: Glass, properties: GlassProperties) -> str:
         ("stress-optical", properties.stress_optical_coefficient, 1e12, "1e-12/Pa", 2),
     )
     rows = []
-    for name, estimate, factor, unit, digits in others:
-        spread = estimate.plus_minus
-        shown = "" if spread is None else f"± {spread * factor:.{digits}f}"
-        rows.append((name, f"{estimate.value * factor:.{digits}f}", shown, unit, estimate.source))
+    for name, value, factor, unit, digits in others:
+        error = value.plus_minus
+        shown = "" if error is None else f"± {error * factor:.{digits}f}"
+        rows.append((name, f"{value.value * factor:.{digits}f}", shown, unit, value.source))
     lines.append(columns(rows, right=(1,)))
     if properties.warnings:
         lines.append("")

@@ -1,4 +1,4 @@
-"""Entry to the command line: reads arguments, prints a table or JSON, one clear line on bad input."""
+"""Entry to the command line: a table or JSON on good input, one clear line on bad."""
 
 from __future__ import annotations
 

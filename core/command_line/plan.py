@@ -107,7 +107,9 @@ def segment_rows(
     rows = []
     for segment in plan.segments:
         coasting = segment.kind is SegmentKind.COAST
-        rate = "power off" if coasting else f"{abs(rate_to(segment.rate, unit)):.4g} {unit.symbol}/h"
+        rate = (
+            "power off" if coasting else f"{abs(rate_to(segment.rate, unit)):.4g} {unit.symbol}/h"
+        )
         hold = format_duration(segment.hold_time) if segment.hold_time else ""
         start, end = (t.astimezone(zone) for t in (segment.start, segment.end))
         rows.append(

@@ -133,7 +133,7 @@ class Load:
             )
         if not 0.0 <= self.soak_above_annealing <= 40.0:
             raise LoadError(
-                f"A soak {self.soak_above_annealing:g} °C above the annealing point is not possible.",
+                f"A soak {self.soak_above_annealing:g} °C above the annealing point will not do.",
                 field="soak_above_annealing",
                 remedy="Use 0 to 40 °C.",
             )

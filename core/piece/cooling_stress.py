@@ -44,9 +44,7 @@ SKIN_STRESS: Mapping[Geometry, float] = MappingProxyType(
 """Skin stress in units of F R a^2/kappa (tension while cooling)."""
 
 
-def thermal_stress_modulus(
-    youngs_modulus: float, poissons_ratio: float, expansion: float
-) -> float:
+def thermal_stress_modulus(youngs_modulus: float, poissons_ratio: float, expansion: float) -> float:
     """Stress of a fully restrained change of temperature, E alpha/(1 - nu) [Pa/K]."""
     return youngs_modulus * expansion / (1.0 - poissons_ratio)
 

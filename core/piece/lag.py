@@ -98,9 +98,7 @@ def film_lag_time(
     return np.asarray(density * heat_capacity * volume_per_area / surface_coefficient)
 
 
-def time_constant(
-    section: Section, diffusivity: FloatArray, film_lag: FloatArray
-) -> FloatArray:
+def time_constant(section: Section, diffusivity: FloatArray, film_lag: FloatArray) -> FloatArray:
     """Time constant [s] with which a section comes to the temperature of the chamber.
 
     Sum of the conduction part a^2/(eigenvalue kappa) and the film part. By Dunkerley's rule the sum

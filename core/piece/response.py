@@ -61,7 +61,7 @@ class PieceResponse:
             lag.centre_lag_time(section, diffusivity) + self.film_lag_time(section, temperature)
             for section in self.piece.sections()
         ]
-        return np.max(np.stack(lags), axis=0)
+        return np.asarray(np.max(np.stack(lags), axis=0))
 
     def time_constant(self, temperature: FloatArray) -> FloatArray:
         """Slowest section's time constant towards the chamber temperature [s]."""
@@ -70,7 +70,7 @@ class PieceResponse:
             lag.time_constant(section, diffusivity, self.film_lag_time(section, temperature))
             for section in self.piece.sections()
         ]
-        return np.max(np.stack(constants), axis=0)
+        return np.asarray(np.max(np.stack(constants), axis=0))
 
     def thickest(self) -> Section:
         """The section that trails most near the annealing point."""

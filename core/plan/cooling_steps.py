@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from core.equipment.lehr import Lehr
 from core.plan.allowed_rates import Bound, RateLimits
-from core.units import TemperatureUnit
 from core.plan.rounding import whole_degree_down
+from core.units import TemperatureUnit
 
 FloatArray = NDArray[np.float64]
 

@@ -165,5 +165,11 @@ class Plan:
         """
         curve_time, curve_temperature = self.curve()
         return np.asarray(
-            np.interp(time, curve_time, curve_temperature, left=np.nan, right=np.nan)
+            np.interp(
+                np.asarray(time, dtype=np.float64),
+                curve_time,
+                curve_temperature,
+                left=np.nan,
+                right=np.nan,
+            )
         )

@@ -53,7 +53,7 @@ class TimeLine:
 
 def rate_lines(plan: Plan, controller: Controller) -> tuple[RateLine, ...]:
     """The program for a controller that takes rate, target and hold."""
-    lines = []
+    lines: list[RateLine] = []
     for segment in plan.segments:
         if segment.kind is SegmentKind.COAST:
             continue

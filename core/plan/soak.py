@@ -52,9 +52,7 @@ def soak_time(responses: tuple[PieceResponse, ...], soak_temperature: float) -> 
     return SoakTime(times[slowest] + STRESS_RELEASE, slowest, times[slowest])
 
 
-def viscosity_decade_at(
-    annealing_point: float, strain_point: float, temperature: float
-) -> float:
+def viscosity_decade_at(annealing_point: float, strain_point: float, temperature: float) -> float:
     """Log10 viscosity [Pa s] at a temperature [K] near the annealing range.
 
     Straight line in temperature through annealing (12.0) and strain point (13.5); good to a few

@@ -27,19 +27,20 @@ SAG_DECADE = 11.0
 no source (the dilatometric softening point is 10^10 to 10^11 Pa s)."""
 
 CAUTIONS = (
-    "Advice only: rates and stresses are estimates. A polariscope decides whether a piece is "
-    "annealed; handle doubtful pieces with gloves and eye protection.",
-    "A lehr and its pieces stay hot inside long after they look cold. Check with a thermometer "
-    "before a bare hand.",
-    "Lehrkeeper never controls a furnace. Over-temperature protection, gas and wiring are for "
-    "licensed trades under your local codes.",
+    (
+        "Advice only: rates and stresses are estimates. A polariscope decides whether a piece is "
+        "annealed; handle doubtful pieces with gloves and eye protection."
+    ),
+    (
+        "A lehr and its pieces stay hot inside long after they look cold. Check with a thermometer "
+        "before a bare hand."
+    ),
+    (
+        "Lehrkeeper never controls a furnace. Over-temperature protection, gas and wiring are for "
+        "licensed trades under your local codes."
+    ),
 )
 """Shown on every curve, card and print."""
-
-LEAD_CAUTION = (
-    "Lead glass: keep dust and grindings wet and contained, never sweep dry; follow the "
-    "supplier's safety sheet and local rules, and keep it away from food and drink."
-)
 
 
 def rate_in_words(rate: float, units: UnitChoice) -> str:
@@ -106,11 +107,10 @@ def too_hot_for_lehr(reading: float, lehr: Lehr) -> str:
     )
 
 
-def too_coarse(rate: float, controller: Controller, units: UnitChoice) -> str:
+def too_coarse(rate: float, controller: Controller) -> str:
     """The controller's smallest rate is faster than the glass stands."""
     wanted = rate_to(rate, controller.unit)
     symbol = controller.unit.symbol
-    del units
     return (
         f"The load stands no more than {wanted:.2g} {symbol}/h, but the controller's smallest rate "
         f"is {controller.rate_step:g} {symbol}/h."
@@ -161,9 +161,7 @@ def with_warnings(
     return replace(plan, warnings=tuple(dict.fromkeys(warnings)))
 
 
-def _sagging(
-    name: str, glass: GlassProperties, soak: float, units: UnitChoice
-) -> Iterator[str]:
+def _sagging(name: str, glass: GlassProperties, soak: float, units: UnitChoice) -> Iterator[str]:
     decade = viscosity_decade_at(glass.annealing_point.value, glass.strain_point.value, soak)
     if decade < SAG_DECADE:
         yield (

@@ -1,0 +1,132 @@
+"""The plan's segments: soak and straight ramps, rounded to what the controller takes."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+
+from core.equipment.lehr import Entry, Lehr
+from core.errors import PlanError
+from core.plan import words
+from core.plan.allowed_rates import Bound
+from core.plan.cooling_steps import Ramp
+from core.plan.night import LONGEST_NIGHT, Night
+from core.plan.plan import Segment, SegmentKind
+from core.plan.rounding import rate_step_down, whole_minutes_up
+from core.plan.soak import SoakTime
+
+COAST_POINTS = 60
+"""Corners drawn on the coasting curve; straight lines between them are within 0.2 K."""
+
+
+def soak_segment(night: Night, soak: SoakTime) -> Segment:
+    """Bring everything to the soak, and hold."""
+    load, lehr = night.load, night.lehr
+    start = night.soak if load.start_temperature is None else load.start_temperature
+    begin = load.button_time.astimezone(UTC)
+    hold = whole_minutes_up(soak.duration)
+    heating = _heating_bound(night, start)
+    rate = lehr.max_heating_rate
+    if heating is not None and heating.rate < rate:
+        rate = heating.rate
+    rate = rate_step_down(rate, lehr.controller)
+    if rate <= 0:
+        raise _too_coarse(night, heating.rate if heating else lehr.max_heating_rate)
+    if start > night.soak:
+        curve_time, curve = coast_points(lehr, start, night.soak)
+        ramp_time = whole_minutes_up(curve_time[-1])
+        rate = -(start - night.soak) / ramp_time
+        curve_time[-1] = ramp_time
+    else:
+        ramp_time = (night.soak - start) / rate
+        if lehr.controller.entry is Entry.TIME:
+            ramp_time = whole_minutes_up(ramp_time)
+            rate = (night.soak - start) / ramp_time if ramp_time else rate
+        curve_time, curve = [0.0, ramp_time], [start, night.soak]
+    reason = words.soak_reason(soak, night.responses, night.units)
+    if start < night.soak and heating is not None and heating.rate <= lehr.max_heating_rate:
+        reason += " " + words.heating_reason(heating, night.units)
+    return Segment(
+        kind=SegmentKind.SOAK,
+        start_temperature=night.reading(start),
+        target=night.reading(night.soak),
+        rate=rate,
+        ramp_time=ramp_time,
+        hold_time=hold,
+        start=begin,
+        end=begin + timedelta(seconds=ramp_time + hold),
+        governing_piece=soak.piece,
+        reason=reason,
+        curve_time=(*curve_time, ramp_time + hold),
+        curve_temperature=tuple(night.reading(t) for t in (*curve, night.soak)),
+    )
+
+
+def _heating_bound(night: Night, start: float) -> Bound | None:
+    """Rate at which cold pieces may be heated; ``None`` when nothing is stiff any more."""
+    stiff = min(night.soak, max(r.properties.strain_point.value for r in night.responses))
+    if start >= stiff:
+        return None
+    return min(night.limits.heating(np.linspace(start, stiff, 40)), key=lambda bound: bound.rate)
+
+
+def _too_coarse(night: Night, rate: float) -> PlanError:
+    return PlanError(
+        words.too_coarse(rate, night.lehr.controller),
+        field="rate_step",
+        remedy="Enter the program by target and time, or set a finer rate step if it has one.",
+    )
+
+
+def ramp_segment(night: Night, kind: SegmentKind, ramp: Ramp, begin: datetime) -> Segment:
+    """A straight cooling ramp, its rate rounded down (or its time up) for the controller.
+
+    Raises
+    ------
+    PlanError
+        If the controller's smallest rate is too fast, or the ramp longer than 60 days.
+    """
+    controller = night.lehr.controller
+    fall = ramp.top - ramp.bottom
+    if controller.entry is Entry.RATE:
+        rate = rate_step_down(ramp.rate, controller)
+        if rate <= 0:
+            raise _too_coarse(night, ramp.rate)
+        duration = fall / rate
+    else:
+        duration = whole_minutes_up(fall / ramp.rate)
+        rate = fall / duration
+    if duration > LONGEST_NIGHT:
+        raise PlanError(
+            f"This load would need {duration / 86400:.0f} days for one ramp.",
+            field="pieces",
+            remedy="Check the thickness and the stress limits.",
+        )
+    bound = ramp.bound
+    if bound is None:
+        piece, reason = "", words.lehr_reason(night.lehr, ramp.bottom, night.units)
+    else:
+        piece, reason = bound.piece, words.bound_reason(bound, night.units)
+    return Segment(
+        kind=kind,
+        start_temperature=night.reading(ramp.top),
+        target=night.reading(ramp.bottom),
+        rate=-rate,
+        ramp_time=duration,
+        hold_time=0.0,
+        start=begin,
+        end=begin + timedelta(seconds=duration),
+        governing_piece=piece,
+        reason=reason,
+        curve_time=(0.0, duration),
+        curve_temperature=(night.reading(ramp.top), night.reading(ramp.bottom)),
+    )
+
+
+def coast_points(lehr: Lehr, start: float, end: float) -> tuple[list[float], list[float]]:
+    """Times [s] and true temperatures [K] while the lehr cools by itself."""
+    total = lehr.coast_time(start, end)
+    time = np.linspace(0.0, total, COAST_POINTS)
+    excess = (start - lehr.ambient) * np.exp(-time / lehr.cooling_time_constant)
+    return [float(t) for t in time], [float(t) for t in lehr.ambient + excess]
