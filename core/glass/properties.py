@@ -11,7 +11,16 @@ from core.glass import clear_float
 from core.glass.density import density_of
 from core.glass.elastic import elastic_of
 from core.glass.expansion import expansion_of
-from core.glass.fixed_points import ANNEALING, FIXED_POINTS, SOFTENING, STRAIN, FixedPoint
+from core.glass.fixed_points import (
+    ANNEALING,
+    FIXED_POINTS,
+    MELTING,
+    SOFTENING,
+    STRAIN,
+    WORKING,
+    FixedPoint,
+)
+from core.glass.fluegel_2007 import FLUEGEL_2007
 from core.glass.glass import Estimate, Glass, GlassProperties, ModelPrediction
 from core.glass.heat import conductivity_terms_of, heat_capacity_terms_of
 from core.glass.measured_points import (
@@ -22,6 +31,7 @@ from core.glass.measured_points import (
     measured_points,
 )
 from core.glass.model_choice import ModelAnswer, answers, choose
+from core.glass.model_experience import Experience, fluegel_experience
 from core.glass.stress_optical import stress_optical_coefficient_of
 from core.glass.viscosity_curve import ViscosityCurve, same_order
 from core.glass.viscosity_model import extrapolated_points
@@ -84,8 +94,8 @@ def properties_of(glass: Glass) -> GlassProperties:
         strain_point=strain,
         annealing_point=annealing,
         softening_point=points[SOFTENING],
-        working_point=points[FIXED_POINTS[3]],
-        melting_point=points[FIXED_POINTS[4]],
+        working_point=points[WORKING],
+        melting_point=points[MELTING],
         expansion=material.expansion,
         density=material.density,
         youngs_modulus=material.youngs_modulus,
@@ -148,7 +158,17 @@ def _point(point: FixedPoint, glass: Glass, viscosity: _Viscosity) -> Estimate |
         source += ", moved to meet the measured points"
     claims = viscosity.chosen.in_range and point not in extrapolated_points(model)
     plus_minus = model.stated_error if claims else None
+    experience = _experience(glass, viscosity.chosen)
+    if claims and experience is not None:
+        plus_minus = experience.plus_minus
+        source += ", error from measured glasses of this kind"
     return Estimate(viscosity.curve.temperature(point.log_viscosity), plus_minus, source)
+
+
+def _experience(glass: Glass, chosen: ModelAnswer) -> Experience | None:
+    if glass.composition is None or not chosen.in_range or chosen.model is not FLUEGEL_2007:
+        return None
+    return fluegel_experience(glass.composition)
 
 
 def _measured(value: float, glass: Glass) -> Estimate:
@@ -203,6 +223,9 @@ def _viscosity_warnings(glass: Glass, viscosity: _Viscosity) -> list[str]:
     if chosen.evaluation.ignored:
         ignored = ", ".join(chosen.evaluation.ignored)
         warnings.append(f"{name} has no term for {ignored}; the viscosity takes no account of it.")
+    experience = _experience(glass, chosen)
+    if experience is not None and glass.measured.annealing_point is None:
+        warnings.append(experience.sentence)
     warnings += _disagreement(chosen, others)
     warnings += _surprises(glass, chosen)
     measured = {point for point, _ in measured_points(glass.measured)}
