@@ -153,8 +153,11 @@ _RANGE_ENDS = {
     -210.0: "the foot of the type J range",
     -270.0: "the foot of the type K and N range",
 }
-_FILLERS = frozenset(
-    {9999.0, 999.9, 999.0, -99.9, -999.0, -999.9, -9999.0}
+FILLERS_IN_RANGE = frozenset({999.0, 999.9})
+"""Full three-digit displays; the neighbours tell whether they are temperatures."""
+_FILLERS = (
+    FILLERS_IN_RANGE
+    | {9999.0, -99.9, -999.0, -999.9, -9999.0}
     | {3276.7, -3276.8, 32767.0, -32768.0, 6553.5, 65535.0}
 )
 

@@ -17,7 +17,7 @@ from core.run.log_clock import utc_from_wall, wall_seconds, zone_of
 from core.run.log_format import Channel, Doubt, LogFormat, LogUnit, TimeKind
 from core.run.log_guess import guess_format
 from core.run.log_order import longest_rising, order_message, with_days
-from core.run.log_rows import RowProblem, Rows, read_rows, refuse_thousands, row_problem
+from core.run.log_rows import RowProblem, Rows, read_rows, refuse_doubtful, row_problem
 from core.run.readings import Readings
 from core.units import ZERO_CELSIUS
 
@@ -111,7 +111,7 @@ def read_log(
     problems: list[RowProblem] = []
     notes: list[str] = []
     rows = read_rows(text, log_format, problems, notes)
-    refuse_thousands(rows, log_format, problems)
+    refuse_doubtful(rows, log_format, problems)
     readings = _in_order(rows, log_format, start, problems, notes)
     problems.sort(key=lambda problem: problem.line)
     if len(readings) == 0:

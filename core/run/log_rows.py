@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from core.equipment.thermocouple import break_reason
+from core.equipment.thermocouple import FILLERS_IN_RANGE, break_reason
 from core.run.log_cells import CellError, is_comment, read_temperature, split_cells, split_lines
 from core.run.log_format import LogFormat, TimeKind
 from core.run.log_times import read_clock, read_lapse, read_stamp
@@ -54,6 +54,8 @@ class Rows:
     written_time: list[str] = field(default_factory=list)
     thousands: dict[int, str] = field(default_factory=dict)
     """Rows whose number may hold a thousands mark, as written."""
+    fillers: list[int] = field(default_factory=list)
+    """Rows whose number may be a filler, but also a temperature."""
 
 
 def read_rows(
@@ -76,8 +78,6 @@ def read_rows(
     delimiter, mark = log_format.delimiter, log_format.decimal_mark
     column, times = log_format.temperature_column, log_format.time_columns
     unit = log_format.unit.value
-    needed = max(column, *times) + 1
-    most = len(log_format.column_names)
     header = {line.strip() for line in lines[: log_format.header_lines] if line.strip()}
     days: dict[str, int] = {}
     headers_again = 0
@@ -88,16 +88,8 @@ def read_rows(
         if line.strip() in header:
             headers_again += 1
             continue
-        if len(cells) < needed:
-            message = f"The row has too few columns: {len(cells)}, where {needed} are needed."
-            problems.append(row_problem(number, log_format.column_name(len(cells)), line, message))
-            continue
-        if 0 < most < len(cells) and delimiter == "," and any(c.strip() for c in cells[most:]):
-            message = (
-                f"The row has {len(cells)} columns where the header has {most}; "
-                "a decimal comma may have cut a number in two."
-            )
-            problems.append(row_problem(number, log_format.column_name(most), line, message))
+        if (ill_shaped := _shape_problem(number, line, cells, log_format)) is not None:
+            problems.append(ill_shaped)
             continue
         written = cells[times[0]] if len(times) == 1 else " ".join(cells[i] for i in times)
         try:
@@ -113,7 +105,9 @@ def read_rows(
         except CellError as error:
             problems.append(row_problem(number, log_format.column_name(column), cell, str(error)))
             continue
-        if (reason := _break(value, unit)) is not None:
+        if value in FILLERS_IN_RANGE:
+            rows.fillers.append(len(rows.line))
+        elif (reason := _break(value, unit)) is not None:
             message = f"{cell.strip()} {log_format.unit.symbol} is {reason}."
             problems.append(row_problem(number, log_format.column_name(column), cell, message))
             continue
@@ -130,6 +124,23 @@ def read_rows(
             "restarted; those lines were passed over."
         )
     return rows
+
+
+def _shape_problem(
+    number: int, line: str, cells: list[str], log_format: LogFormat
+) -> RowProblem | None:
+    needed = max(log_format.temperature_column, *log_format.time_columns) + 1
+    most = len(log_format.column_names)
+    if len(cells) < needed:
+        message = f"The row has too few columns: {len(cells)}, where {needed} are needed."
+        return row_problem(number, log_format.column_name(len(cells)), line, message)
+    if 0 < most < len(cells) and log_format.delimiter == "," and any(map(str.strip, cells[most:])):
+        message = (
+            f"The row has {len(cells)} columns where the header has {most}; "
+            "a decimal comma may have cut a number in two."
+        )
+        return row_problem(number, log_format.column_name(most), line, message)
+    return None
 
 
 def _break(value: float, unit: str) -> str | None:
@@ -157,18 +168,41 @@ def _read_time(cell: str, log_format: LogFormat, days: dict[str, int]) -> tuple[
     return read_lapse(cell, log_format.decimal_mark, log_format.lapse_unit.seconds), 0.0
 
 
-def refuse_thousands(rows: Rows, log_format: LogFormat, problems: list[RowProblem]) -> None:
-    """Leave out 1,024 among 998 and 1010: it could be 1024 as well as 1.024."""
-    if not rows.thousands:
-        return
+def refuse_doubtful(rows: Rows, log_format: LogFormat, problems: list[RowProblem]) -> None:
+    """Leave out numbers that only their neighbours show to be wrong.
+
+    1,024 among 998 and 1010 could be 1024 as well as 1.024; 999 among 520 and 521 is a filler,
+    but among 998 and 1001 a temperature (of a log in °F, say).
+    """
+    refused: dict[int, str] = {}
     others = [t for i, t in enumerate(rows.temperature) if i not in rows.thousands]
-    if others and float(np.median(others)) < 50:
+    if rows.thousands and (not others or float(np.median(others)) >= 50):
+        for index, shown in rows.thousands.items():
+            other = shown[0] + shown[2:]
+            refused[index] = f"“{shown}” could be {other} with a thousands mark."
+    doubtful = set(rows.fillers)
+    for index in rows.fillers:
+        value = rows.temperature[index]
+        if not _has_company(rows.temperature, index, doubtful):
+            reason = break_reason(value, "C")
+            refused[index] = f"{value:g} {log_format.unit.symbol} is {reason}."
+    if not refused:
         return
     column = log_format.column_name(log_format.temperature_column)
-    for index, shown in rows.thousands.items():
-        message = f"“{shown}” could be {shown[0] + shown[2:]} with a thousands mark."
+    for index, message in refused.items():
+        shown = rows.thousands.get(index, f"{rows.temperature[index]:g}")
         problems.append(row_problem(rows.line[index], column, shown, message))
-    keep = [i for i in range(len(rows.line)) if i not in rows.thousands]
     for name in ("line", "time", "offset", "temperature", "written_time"):
         values = getattr(rows, name)
-        setattr(rows, name, [values[i] for i in keep])
+        setattr(rows, name, [value for i, value in enumerate(values) if i not in refused])
+
+
+def _has_company(temperature: list[float], index: int, doubtful: set[int]) -> bool:
+    """Tell whether the nearest reading that is beyond doubt, on either side, is about as hot."""
+    for step in (-1, 1):
+        other = index + step
+        while 0 <= other < len(temperature) and other in doubtful:
+            other += step
+        if 0 <= other < len(temperature) and abs(temperature[other] - temperature[index]) < 60:
+            return True
+    return False
