@@ -125,10 +125,10 @@ def _judged(
     if joint is not None:
         judged.append((joint, joint_limit))
     name = response.piece.name
-    tiny = np.finfo(np.float64).tiny  # wall and base alike: no stress between them, no bound
+    least = 1.0  # Pa per K/s; wall and base alike have no stress between them, so no bound
     return [
         _Candidate(
-            limit / safety_factor / np.maximum(cause.per_rate, tiny),
+            limit / safety_factor / np.maximum(cause.per_rate, least),
             name,
             cause.words,
             limit / safety_factor,
