@@ -1,0 +1,20 @@
+"""The page “Log book” as the window shows it."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.studio import Studio
+from app.widgets.empty_state import EmptyState
+
+
+class LogBookPage(QWidget):
+    """The page “Log book”."""
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        self.empty = EmptyState("Log book", "Nothing here yet.", icon="logbook")
+        column.addWidget(self.empty)

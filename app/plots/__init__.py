@@ -1,0 +1,1 @@
+"""Curves by clock time, on screen and on paper."""

@@ -1,0 +1,345 @@
+"""The centre of the screen: temperature by clock time, planned and actual, with its zones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import tzinfo
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+
+from app.plots.annotations import Annotations
+from app.plots.clock_axis import span_in_words
+from app.plots.curves import CurveLine, Level, LineRole, Marker, ZoneBand
+from app.plots.legend import CurveLegend
+from app.plots.looks import Look, deviation_look, line_look
+from app.plots.plot_frame import ClockPlot
+from app.plots.words import describe_night, is_measured, read_out
+from app.theme import set_role, theme_of, themed_icon
+from app.widgets.quantity import Quantity, format_quantity
+from core.units import ZERO_CELSIUS, UnitChoice, interval_to, kelvin_to
+
+_MANY = 20_000
+"""Above this many points a curve is drawn one pixel wide without smoothing."""
+_FEW = 80
+"""Up to this many readings each gets a dot."""
+
+
+class NightPlot(QWidget):
+    """Curves by clock time with zones and moments, a read-out and a deviation strip below.
+
+    Data stay with the caller as frozen arrays in SI; nothing is computed here but where to draw.
+
+    Signals
+    -------
+    cursor_moved(float)
+        UTC epoch seconds under the read-out.
+    """
+
+    cursor_moved = Signal(object)
+    _built = False  # Qt sends change events while the parts are still being made
+
+    def __init__(
+        self,
+        *,
+        units: UnitChoice | None = None,
+        zone: tzinfo | None = None,
+        name: str = "Temperature by clock time",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._units = units or UnitChoice()
+        self._zone = zone
+        self._lines: tuple[CurveLine, ...] = ()
+        self._deviation: CurveLine | None = None
+        self._zones: tuple[ZoneBand, ...] = ()
+        self._levels: tuple[Level, ...] = ()
+        self._markers: tuple[Marker, ...] = ()
+        self._cursor: float | None = None
+        self._deviation_wanted = False
+
+        self.upper = ClockPlot(zone, name=name)
+        self.lower = ClockPlot(zone, name="Deviation of the actual from the planned curve")
+        self.lower.view.setXLink(self.upper.view)
+        self.lower.setMinimumHeight(110)
+        self.upper.setMinimumHeight(220)
+        self._annotations = Annotations(self.upper)
+        self._lower_notes = Annotations(self.lower, labels=False)
+        self._curves: list[pg.PlotDataItem] = []
+        self._deviation_curve = self.lower.plot.plot()
+        self._zero = pg.InfiniteLine(0.0, angle=0)
+        self.lower.addItem(self._zero, ignoreBounds=True)
+        self._hairs = [pg.InfiniteLine(angle=90), pg.InfiniteLine(angle=90)]
+        for frame, hair in zip((self.upper, self.lower), self._hairs, strict=True):
+            hair.setVisible(False)
+            hair.setZValue(20)
+            frame.addItem(hair, ignoreBounds=True)
+            frame.scene().sigMouseMoved.connect(
+                self._on_upper_mouse if frame is self.upper else self._on_lower_mouse
+            )
+            frame.cursor_stepped.connect(self._on_step)
+            frame.whole_wanted.connect(self.show_whole)
+
+        self._lay_out()
+        self._built = True
+        self._redraw()
+
+    def _lay_out(self) -> None:
+        self.legend = CurveLegend()
+        self.read_out = QLabel()
+        self.read_out.setTextFormat(Qt.TextFormat.RichText)
+        self.read_out.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.whole = QToolButton()
+        self.whole.setAutoRaise(True)
+        self.whole.setToolTip("Show the whole night (double click or Home)")
+        self.whole.setAccessibleName("Show the whole night")
+        self.whole.clicked.connect(self.show_whole)
+        top = QHBoxLayout()
+        top.setContentsMargins(4, 0, 4, 0)
+        top.addWidget(self.legend)
+        top.addStretch(1)
+        top.addWidget(self.whole)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addLayout(top)
+        column.addWidget(self.read_out)
+        column.addWidget(self.upper, 4)
+        column.addWidget(self.lower, 1)
+        self.lower.hide()
+        self.read_out.setContentsMargins(6, 0, 6, 2)
+        set_role(self.read_out, "muted")
+
+    # -- what is shown ----------------------------------------------------------------------
+
+    def show_night(
+        self,
+        lines: Sequence[CurveLine],
+        *,
+        zones: Sequence[ZoneBand] = (),
+        levels: Sequence[Level] = (),
+        markers: Sequence[Marker] = (),
+        deviation: CurveLine | None = None,
+        keep_view: bool = False,
+    ) -> None:
+        """Replace everything shown.
+
+        Parameters
+        ----------
+        lines : sequence of CurveLine
+            Later ones are drawn above earlier ones.
+        zones, levels, markers : sequence
+        deviation : CurveLine, optional
+            Kelvin of difference over time, for the strip below and the read-out.
+        keep_view : bool
+            Keep the span of time zoomed to; otherwise the whole night is shown.
+        """
+        self._lines = tuple(lines)
+        self._zones, self._levels = tuple(zones), tuple(levels)
+        self._markers, self._deviation = tuple(markers), deviation
+        self._cursor = None
+        for hair in self._hairs:
+            hair.setVisible(False)
+        self._redraw()
+        if not keep_view:
+            self.show_whole()
+
+    def clear(self) -> None:
+        """Show nothing."""
+        self.show_night(())
+
+    def show_deviation(self, wanted: bool) -> None:  # noqa: FBT001 -- fits a toggled signal
+        """Show or hide the strip with the deviation."""
+        self._deviation_wanted = wanted
+        self.lower.setVisible(wanted)
+        self.upper.clock_axis.setStyle(showValues=not wanted)
+        self._describe()
+
+    def set_units(self, units: UnitChoice) -> None:
+        """Show the same temperatures in other units."""
+        if units != self._units:
+            self._units = units
+            self._redraw()
+            self._set_heights()
+
+    def set_zone(self, zone: tzinfo | None) -> None:
+        """Show the clock of another time zone."""
+        self._zone = zone
+        for frame in (self.upper, self.lower):
+            frame.clock_axis.set_zone(zone)
+        self._describe()
+
+    def show_whole(self) -> None:
+        """Zoom so that every curve and moment is in sight."""
+        spans = [line.time[[0, -1]] for line in self._lines if line.time.size]
+        spans.extend(np.array([marker.time]) for marker in self._markers)
+        if not spans:
+            return
+        times = np.concatenate(spans)
+        start, end = float(times.min()), float(times.max())
+        margin = max((end - start) * 0.02, 60.0)
+        self.upper.view.setXRange(start - margin, end + margin, padding=0)
+        self._set_heights()
+
+    @property
+    def description(self) -> str:
+        """The plot in words."""
+        return describe_night(
+            self._lines, self._deviation, self._zones, self._markers, self._units, self._zone
+        )
+
+    # -- drawing ----------------------------------------------------------------------------
+
+    def _display(self, kelvin: float) -> float:
+        return kelvin_to(kelvin, self._units.temperature)
+
+    def _words(self, kelvin: float) -> str:
+        return format_quantity(Quantity.TEMPERATURE, kelvin, self._units)
+
+    def _redraw(self) -> None:
+        theme = theme_of(self)
+        symbol = self._units.temperature.symbol
+        self.upper.restyle(theme, f"Temperature, {symbol}")
+        self.lower.restyle(theme, f"Deviation, {symbol}")
+        self.whole.setIcon(themed_icon("whole_night", theme))
+        while len(self._curves) < len(self._lines):
+            self._curves.append(self.upper.plot.plot())
+        while len(self._curves) > len(self._lines):
+            self.upper.removeItem(self._curves.pop())
+        for depth, (curve, line) in enumerate(zip(self._curves, self._lines, strict=True)):
+            look = line_look(line.role, theme)
+            shown = self._display(line.temperature)  # type: ignore[arg-type]
+            self._draw(curve, line.time, shown, look, dots=is_measured(line))
+            curve.setZValue(depth)
+        hair = Look(theme.muted, 1.0, Qt.PenStyle.SolidLine).pen()
+        for line_item in self._hairs:
+            line_item.setPen(hair)
+        self._zero.setPen(QColor(theme.muted))
+        if self._deviation is None:
+            self._deviation_curve.setData([], [])
+        else:
+            shown = interval_to(self._deviation.temperature, self._units.temperature)  # type: ignore[arg-type]
+            look = deviation_look(theme)
+            self._draw(self._deviation_curve, self._deviation.time, shown, look, dots=False)
+            ground = QColor(theme.deviation)
+            ground.setAlpha(60)
+            self._deviation_curve.setFillLevel(0.0)
+            self._deviation_curve.setFillBrush(ground)
+        self._annotations.show(
+            self._zones, self._levels, self._markers, theme, self._display, self._words
+        )
+        self._lower_notes.show((), (), self._markers, theme, self._display, self._words)
+        self.legend.show_curves([(line.name, line.role) for line in self._lines])
+        self._describe()
+
+    @staticmethod
+    def _draw(
+        curve: pg.PlotDataItem, time: np.ndarray, shown: np.ndarray, look: Look, *, dots: bool
+    ) -> None:
+        many = time.size > _MANY
+        symbols = dots and 0 < time.size <= _FEW
+        curve.setData(
+            time,
+            shown,
+            pen=look.pen(fine=many),
+            antialias=not many,
+            connect="finite",
+            symbol="o" if symbols else None,
+            symbolSize=6,
+            symbolBrush=QColor(look.colour),
+            symbolPen=None,
+        )
+
+    def _set_heights(self) -> None:
+        """Vertical ranges: all curves and zones, with room at the top for words."""
+        values = [line.temperature for line in self._lines]
+        values.extend(np.array([band.top, band.bottom]) for band in self._zones)
+        known = np.concatenate(values) if values else np.empty(0)
+        known = known[np.isfinite(known)]
+        if known.size:
+            low = self._display(min(float(known.min()), ZERO_CELSIUS + 20.0))
+            high = self._display(float(known.max()))
+            room = max(high - low, 20.0)
+            self.upper.view.setYRange(low - 0.03 * room, high + 0.18 * room, padding=0)
+        if self._deviation is not None:
+            known = self._deviation.temperature[np.isfinite(self._deviation.temperature)]
+            largest = max(10.0, float(np.abs(known).max()) * 1.15 if known.size else 0.0)
+            reach = interval_to(largest, self._units.temperature)
+            self.lower.view.setYRange(-reach, reach, padding=0)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange and self._built:
+            self._redraw()
+
+    # -- the read-out -----------------------------------------------------------------------
+
+    def _on_upper_mouse(self, position: QPointF) -> None:
+        self._on_mouse(self.upper, position)
+
+    def _on_lower_mouse(self, position: QPointF) -> None:
+        self._on_mouse(self.lower, position)
+
+    def _on_mouse(self, frame: ClockPlot, position: QPointF) -> None:
+        if frame.view.sceneBoundingRect().contains(position):
+            self.set_cursor(frame.view.mapSceneToView(position).x())
+
+    def _on_step(self, direction: int) -> None:
+        start, end = self.upper.view.viewRange()[0]
+        here = self._cursor if self._cursor is not None else (start + end) / 2
+        step = max(60.0, round((end - start) / 100 / 60) * 60.0)
+        self.set_cursor(min(max(here + direction * step, start), end))
+
+    def set_cursor(self, moment: float) -> None:
+        """Move the read-out to a moment (UTC epoch seconds)."""
+        if not self._lines:
+            return
+        self._cursor = moment
+        for hair in self._hairs:
+            hair.setPos(moment)
+            hair.setVisible(True)
+        self._show_read_out()
+        self.cursor_moved.emit(moment)
+
+    def _show_read_out(self) -> None:
+        if self._cursor is None:
+            times = [line.time for line in self._lines if line.time.size]
+            if not times:
+                self.read_out.setText("&nbsp;")
+                return
+            start, end = min(t[0] for t in times), max(t[-1] for t in times)
+            self.read_out.setText(span_in_words(float(start), float(end), self._zone))
+            return
+        ink = theme_of(self).ink
+        pairs = read_out(self._cursor, self._lines, self._deviation, self._units, self._zone)
+        start, end = self.upper.view.viewRange()[0]
+        near = (end - start) / 120
+        pairs.extend(
+            ("", marker.label)
+            for marker in self._markers
+            if abs(marker.time - self._cursor) <= near
+        )
+        self.read_out.setText(
+            "&nbsp;&nbsp;&nbsp; ".join(
+                f"{_safe(word)} <b style='color:{ink}'>{_safe(value)}</b>" for word, value in pairs
+            )
+        )
+
+    def _describe(self) -> None:
+        self._show_read_out()
+        text = self.description
+        self.setAccessibleName(self.upper.accessibleName())
+        self.setAccessibleDescription(text)
+        self.upper.setAccessibleDescription(text)
+
+    def roles(self) -> tuple[LineRole, ...]:
+        """The roles of the curves shown, in order."""
+        return tuple(line.role for line in self._lines)
+
+
+def _safe(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;")

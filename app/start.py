@@ -1,0 +1,183 @@
+"""Starts the window: identity, log, preferences, colours, the book, in this order."""
+
+from __future__ import annotations
+
+import logging
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QCoreApplication, QLibraryInfo, QLocale, QObject, QTranslator
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
+
+from app.faults import FaultHook, log_file, start_log
+from app.settings import APPLICATION, ORGANISATION, Settings
+from app.studio import Studio
+from app.theme import Appearance
+from core.errors import BookError
+from core.version import VERSION
+
+if TYPE_CHECKING:
+    from app.main_window import MainWindow
+    from core.store.book import Book
+
+log = logging.getLogger(__name__)
+
+DEMO_FILE = "demo studio.sqlite"
+
+
+def set_identity() -> None:
+    """Name the program before anything asks where its files belong."""
+    QCoreApplication.setOrganizationName(ORGANISATION)
+    QCoreApplication.setApplicationName(APPLICATION)
+    QCoreApplication.setApplicationVersion(VERSION)
+
+
+def make_application() -> QApplication:
+    """The application, named before it is made."""
+    set_identity()
+    existing = QApplication.instance()
+    application = existing if isinstance(existing, QApplication) else QApplication(sys.argv[:1])
+    application.setApplicationDisplayName("Lehrkeeper")
+    translator = QTranslator(application)
+    folder = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
+    # Qt's own buttons (Open, Cancel) in English like the rest, whatever the system speaks.
+    if translator.load(QLocale(QLocale.Language.English), "qtbase", "_", folder):
+        application.installTranslator(translator)
+    return application
+
+
+class Starter(QObject):
+    """Holds what lives as long as the program: studio, window, appearance."""
+
+    def __init__(self, application: QApplication, settings: Settings) -> None:
+        super().__init__(application)
+        self._application = application
+        self._settings = settings
+        self.appearance = Appearance(application, settings.theme)
+        self.studio: Studio | None = None
+        self.window: MainWindow | None = None
+
+    def open(self, path: Path, *, demo: bool = False) -> bool:
+        """Open a book and show it in a new window; asks for another when it cannot be opened.
+
+        Returns
+        -------
+        bool
+            False when the person gave up.
+        """
+        book = self._open_book(path)
+        if book is None:
+            return False
+        if demo:
+            _fill_demo(book)
+        else:
+            self._settings.last_book = str(book.path)
+        self._show(book)
+        return True
+
+    def close(self) -> None:
+        """Stop background work and close the book."""
+        window, studio = self.window, self.studio
+        self.window = self.studio = None
+        if window is not None:
+            window.closed.disconnect(self._quit)
+            window.close()
+            window.deleteLater()
+        if studio is not None:
+            studio.close()
+            studio.deleteLater()
+
+    def _show(self, book: Book) -> None:
+        from app.main_window import MainWindow  # noqa: PLC0415 -- plots load while nothing shows
+
+        old_window, old_studio = self.window, self.studio
+        self.studio = Studio(book, self._settings, parent=self)
+        self.window = MainWindow(self.studio, self.appearance)
+        self.window.book_wanted.connect(self._change_book)
+        self.window.closed.connect(self._quit)
+        self.window.show()
+        if old_window is not None and old_studio is not None:
+            old_window.closed.disconnect(self._quit)
+            old_window.close()
+            old_window.deleteLater()
+            old_studio.close()
+            old_studio.deleteLater()
+
+    def _change_book(self, path: Path) -> None:
+        self.open(path)
+
+    def _quit(self) -> None:
+        self._application.quit()
+
+    def _open_book(self, path: Path) -> Book | None:
+        from core.store.book import Book  # noqa: PLC0415 -- SQL loads after the first paint
+
+        while True:
+            try:
+                return Book.open(path)
+            except BookError as error:
+                log.warning("The book %s cannot be opened: %s", path, error)
+                other = self._ask_for_another(path, error)
+                if other is None:
+                    return None
+                path = other
+
+    def _ask_for_another(self, path: Path, error: BookError) -> Path | None:
+        box = QMessageBox(self.window)
+        box.setIcon(QMessageBox.Icon.Warning)
+        box.setWindowTitle("Lehrkeeper")
+        box.setText("This book cannot be opened.")
+        box.setInformativeText(f"{error}\n\n{path}")
+        other = box.addButton("Choose another book…", QMessageBox.ButtonRole.AcceptRole)
+        words = "Stay in this book" if self.window is not None else "Quit"
+        leave = box.addButton(words, QMessageBox.ButtonRole.RejectRole)
+        box.setDefaultButton(other)
+        box.setEscapeButton(leave)
+        box.exec()
+        if box.clickedButton() is not other:
+            return None
+        name, _ = QFileDialog.getSaveFileName(
+            self.window,
+            "Choose a book, or name a new one",
+            str(path.parent),
+            "Studio books (*.sqlite);;All files (*)",
+            options=QFileDialog.Option.DontConfirmOverwrite,
+        )
+        return Path(name) if name else None
+
+
+def _fill_demo(book: Book) -> None:
+    """Put the invented demo studio into a fresh book."""
+    log.info("The demo studio is in %s.", book.path)
+
+
+def book_to_open(settings: Settings, database: Path | None, *, demo: bool) -> Path:
+    """Which book: the one asked for, the demo's, the last one if still there, or the usual."""
+    from core.store.place import default_book_path  # noqa: PLC0415 -- with the book, later
+
+    if database is not None:
+        return database.expanduser().absolute()
+    usual = default_book_path()
+    if demo:
+        return usual.with_name(DEMO_FILE)
+    last = Path(settings.last_book) if settings.last_book else None
+    return last if last is not None and last.is_file() else usual
+
+
+def open_window(
+    *, database: Path | None = None, demo: bool = False, reset_settings: bool = False
+) -> int:
+    """Open the window and stay until it is closed; returns the exit status."""
+    application = make_application()
+    start_log(log_file())
+    FaultHook(VERSION).install()
+    settings = Settings()
+    if reset_settings:
+        settings.reset()
+    starter = Starter(application, settings)
+    if not starter.open(book_to_open(settings, database, demo=demo), demo=demo):
+        return 1
+    status = application.exec()
+    starter.close()
+    return status

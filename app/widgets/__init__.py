@@ -1,0 +1,1 @@
+"""Number, time and message widgets shared by all pages."""
