@@ -9,6 +9,7 @@ from typing import Self
 from core.store.engine import book_engine
 from core.store.entries import (
     ChargeRecord,
+    ImportOutcome,
     ImportRecord,
     LoadRecord,
     NoteRecord,
@@ -16,13 +17,15 @@ from core.store.entries import (
     PlanRecord,
     RunRecord,
 )
+from core.store.equipment import EquipmentPages
 from core.store.furnace import FurnacePages
 from core.store.glasses import GlassPages
 from core.store.loads import LoadPages
 from core.store.migrate import prepare
 from core.store.notes import NotePages
 from core.store.place import default_book_path
-from core.store.runs import TYPED, ImportOutcome, RunPages
+from core.store.readings import TYPED, ReadingPages
+from core.store.runs import RunPages
 
 __all__ = [
     "TYPED",
@@ -39,7 +42,7 @@ __all__ = [
 ]
 
 
-class Book(GlassPages, LoadPages, RunPages, FurnacePages, NotePages):
+class Book(GlassPages, EquipmentPages, LoadPages, RunPages, ReadingPages, FurnacePages, NotePages):
     """One file with everything the studio wrote down; open it with :meth:`open`.
 
     Methods take and return frozen dataclasses. Each is one transaction: when it returns, what it

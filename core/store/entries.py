@@ -52,6 +52,14 @@ class RunRecord:
 
 
 @dataclass(frozen=True)
+class ImportOutcome:
+    """How many readings of a file were new, and how many the run had already."""
+
+    added: int
+    skipped: int
+
+
+@dataclass(frozen=True)
 class ImportRecord:
     """A logger's file taken into a run: how many readings were new and how many known already.
 

@@ -33,8 +33,8 @@ def book_error(error: Exception, path: Path) -> LehrkeeperError:
     Parameters
     ----------
     error : Exception
-        A :class:`sqlite3.Error`, an :class:`OSError` or a
-        :class:`sqlalchemy.exc.SQLAlchemyError` around one.
+        A :class:`sqlite3.Error`, or a :class:`sqlalchemy.exc.SQLAlchemyError` around one; an
+        :class:`OSError`; a number too large or a text that is none.
     """
     cause: BaseException | None = error
     if isinstance(error, SQLAlchemyError):
@@ -43,6 +43,12 @@ def book_error(error: Exception, path: Path) -> LehrkeeperError:
         return cause
     if isinstance(cause, sqlite3.Error):
         return _from_code(cause, path)
+    if isinstance(cause, OverflowError | UnicodeEncodeError):
+        return BookError(
+            f"A number is too large, or a text has broken characters in it ({cause}); nothing "
+            "was written.",
+            remedy="Look for what was pasted last and type it instead.",
+        )
     return BookError(
         f"“{path.name}” could not be read or written ({cause}).",
         remedy="Nothing was changed. Close the book, open it again and repeat the step.",

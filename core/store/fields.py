@@ -1,4 +1,4 @@
-"""Typed access to decoded JSON; a wrong or missing entry is named by its path."""
+"""JSON objects: times into them, and typed access; what is wrong is named by its path."""
 
 from __future__ import annotations
 
@@ -12,6 +12,17 @@ from core.store.base import as_utc
 
 T = TypeVar("T")
 E = TypeVar("E", bound=StrEnum)
+Json = dict[str, object]
+
+
+def put_time(time: datetime) -> str:
+    """Write an aware time in UTC, to the microsecond."""
+    return as_utc(time).isoformat()
+
+
+def put_maybe_time(time: datetime | None) -> str | None:
+    """Write an aware time, or nothing."""
+    return None if time is None else put_time(time)
 
 
 class Fields:

@@ -1,8 +1,7 @@
-"""The book's furnaces, pots, charges and furnace temperatures."""
+"""The book's pots, charges and furnace temperatures."""
 
 from __future__ import annotations
 
-import json
 from datetime import datetime
 
 from sqlalchemy import Row, Select, exists, select
@@ -13,31 +12,11 @@ from core.furnace.ledger import Charge, FurnaceReading, Pot
 from core.store.base import as_utc
 from core.store.entries import ChargeRecord
 from core.store.models import ChargeRow, EquipmentRow, PotRow, ReadingRow
-from core.store.pages import Pages, equipment_row, furnace_row, in_use, missing
+from core.store.pages import Pages, furnace_row, in_use, missing
 
 
 class FurnacePages(Pages):
-    """Furnaces and pots by name; charges by number; temperatures by their time."""
-
-    def save_furnace(self, name: str) -> None:
-        """Enter a furnace, unless it is there already."""
-        if not name.strip():
-            raise FurnaceError("The furnace has no name.", field="name", remedy="Give it one.")
-        with self._writing() as session:
-            if equipment_row(session, "furnace", name) is None:
-                settings = json.dumps({"format_version": 1, "kind": "furnace"})
-                session.add(EquipmentRow(kind="furnace", name=name, settings=settings))
-
-    def furnaces(self) -> tuple[str, ...]:
-        """Names of all furnaces."""
-        with self._reading() as session:
-            return tuple(
-                session.scalars(
-                    select(EquipmentRow.name)
-                    .where(EquipmentRow.kind == "furnace")
-                    .order_by(EquipmentRow.name)
-                )
-            )
+    """Pots by name; charges by number; temperatures by their furnace and time."""
 
     def save_pot(self, pot: Pot) -> None:
         """Enter a pot, or change its capacity.
@@ -125,7 +104,7 @@ class FurnacePages(Pages):
                 query = query.where(ChargeRow.time >= as_utc(since, "since"))
             return tuple(_charge(row) for row in session.execute(query))
 
-    def remove_charge(self, charge_id: int) -> None:
+    def delete_charge(self, charge_id: int) -> None:
         """Remove a charge entered by mistake; BookError if it is not there."""
         with self._writing() as session:
             row = session.get(ChargeRow, charge_id)
@@ -179,7 +158,7 @@ class FurnacePages(Pages):
                 for time, temperature, note in session.execute(query)
             )
 
-    def remove_furnace_reading(self, furnace: str, time: datetime) -> None:
+    def delete_furnace_reading(self, furnace: str, time: datetime) -> None:
         """Remove the temperature at a time; BookError if there is none."""
         moment = as_utc(time)
         with self._writing() as session:

@@ -1,4 +1,4 @@
-"""The book's glasses and lehrs."""
+"""The book's glasses."""
 
 from __future__ import annotations
 
@@ -6,15 +6,14 @@ from datetime import UTC, datetime
 
 from sqlalchemy import select
 
-from core.equipment.lehr import Lehr
 from core.glass.glass import Glass
-from core.store.models import EquipmentRow, GlassRow, RunRow
-from core.store.pages import Pages, equipment_row, in_use, missing
-from core.store.records import glass_from_json, glass_to_json, lehr_from_json, lehr_to_json
+from core.store.models import GlassRow
+from core.store.pages import Pages, missing
+from core.store.records import glass_from_json, glass_to_json
 
 
 class GlassPages(Pages):
-    """Glasses and lehrs, each known by its name."""
+    """Glasses, each known by its name."""
 
     def save_glass(self, glass: Glass) -> None:
         """Enter a glass, or replace the one of the same name; loads keep theirs as it was."""
@@ -39,34 +38,4 @@ class GlassPages(Pages):
             row = session.scalar(select(GlassRow).where(GlassRow.name == name))
             if row is None:
                 raise missing("glass", name)
-            session.delete(row)
-
-    def save_lehr(self, lehr: Lehr) -> None:
-        """Enter a lehr, or replace the one of the same name; loads keep theirs as it was."""
-        settings = lehr_to_json(lehr)
-        with self._writing() as session:
-            row = equipment_row(session, "lehr", lehr.name)
-            if row is None:
-                session.add(EquipmentRow(kind="lehr", name=lehr.name, settings=settings))
-            else:
-                row.settings = settings
-
-    def lehrs(self) -> tuple[Lehr, ...]:
-        """All lehrs by name."""
-        with self._reading() as session:
-            texts = session.scalars(
-                select(EquipmentRow.settings)
-                .where(EquipmentRow.kind == "lehr")
-                .order_by(EquipmentRow.name)
-            ).all()
-        return tuple(lehr_from_json(text) for text in texts)
-
-    def delete_lehr(self, name: str) -> None:
-        """Remove a lehr and the notes on it; BookError if runs were made in it."""
-        with self._writing() as session:
-            row = equipment_row(session, "lehr", name)
-            if row is None:
-                raise missing("lehr", name)
-            if session.scalar(select(RunRow.id).where(RunRow.equipment_id == row.id).limit(1)):
-                raise in_use("lehr", name, "runs were made in it")
             session.delete(row)

@@ -14,7 +14,7 @@ from pathlib import Path
 from sqlalchemy import text
 from sqlalchemy.exc import SQLAlchemyError
 
-from core.errors import BookError, BookTooNewError, LehrkeeperError
+from core.errors import BookError, BookTooNewError
 from core.store.engine import WRITES, book_engine, connect
 from core.store.faults import book_error, damaged, not_a_book
 
@@ -80,11 +80,12 @@ def prepare(
         backup = back_up(path, f"layout {found}", busy_timeout=busy_timeout)
         try:
             _migrate(path, busy_timeout, migrations, create=False)
-        except LehrkeeperError as error:
-            raise type(error)(
-                f"The book could not be brought to the present layout: {error.message} "
+        except (BookError, SQLAlchemyError, sqlite3.Error) as error:
+            cause = book_error(error, path)
+            raise type(cause)(
+                f"The book could not be brought to the present layout: {cause.message} "
                 f"It was left as it was; a backup is in “{backup.name}”.",
-                remedy=error.remedy,
+                remedy=cause.remedy,
             ) from error
     except (SQLAlchemyError, sqlite3.Error, OSError) as error:
         raise book_error(error, path) from error
@@ -157,8 +158,6 @@ def _check(path: Path, busy_timeout: float) -> str | None:
         if application != APPLICATION_ID or "alembic_version" not in tables:
             raise not_a_book(path)
         _quick_check(connection, path)
-        # Undo write-ahead logging that another program may have switched on; it would stay so.
-        connection.execute("PRAGMA journal_mode=DELETE")
         numbers = connection.execute("SELECT version_num FROM alembic_version").fetchall()
     if len(numbers) != 1 or not str(numbers[0][0]).isdigit():
         raise damaged(path, "the number of its layout is missing")
@@ -174,6 +173,8 @@ def _quick_check(connection: sqlite3.Connection, path: Path) -> None:
 def _try_writing(path: Path, busy_timeout: float) -> None:
     """Find out now, not at the first reading of the night, that nothing can be written."""
     with closing(connect(path, busy_timeout=busy_timeout)) as connection:
+        # Undo write-ahead logging that another program may have switched on; it would stay so.
+        connection.execute("PRAGMA journal_mode=DELETE")
         connection.execute("BEGIN IMMEDIATE")
         try:
             connection.execute("UPDATE alembic_version SET version_num = version_num")
@@ -192,6 +193,7 @@ def _migrate(path: Path, busy_timeout: float, migrations: Path, *, create: bool)
     # 0.3 s to import, and hardly ever needed.
     from alembic import command  # noqa: PLC0415
     from alembic.config import Config  # noqa: PLC0415
+    from alembic.util import CommandError  # noqa: PLC0415
 
     config = Config()
     config.set_main_option("script_location", str(migrations).replace("%", "%%"))
@@ -205,7 +207,10 @@ def _migrate(path: Path, busy_timeout: float, migrations: Path, *, create: bool)
     try:
         with engine.begin() as connection:
             config.attributes["connection"] = connection
-            command.upgrade(config, "head")
+            try:
+                command.upgrade(config, "head")
+            except CommandError as error:
+                raise damaged(path, str(error)) from error
             loose = connection.execute(text("PRAGMA foreign_key_check")).fetchall()
             if loose:
                 raise damaged(path, f"{len(loose)} entries refer to something missing")

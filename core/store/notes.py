@@ -62,7 +62,7 @@ class NotePages(Pages):
             ).all()
         return tuple(NoteRecord(row[0], subject, key, row[1], row[2]) for row in rows)
 
-    def remove_note(self, note_id: int) -> None:
+    def delete_note(self, note_id: int) -> None:
         """Remove a note; BookError if it is not there."""
         with self._writing() as session:
             row = session.get(NoteRow, note_id)

@@ -49,7 +49,7 @@ class Pages:
         try:
             with Session(engine) as session, session.begin():
                 yield session
-        except (SQLAlchemyError, sqlite3.Error) as error:
+        except (SQLAlchemyError, sqlite3.Error, OverflowError, UnicodeEncodeError) as error:
             raise book_error(error, self._path) from error
 
 

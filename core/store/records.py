@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import datetime
 from typing import TypeVar
 
 from core.composition.composition import Basis, Composition
@@ -19,14 +18,13 @@ from core.errors import BookDamagedError, BookError, BookTooNewError, Lehrkeeper
 from core.glass.glass import Glass, MeasuredPoints
 from core.load.load import Load, StressLimits
 from core.piece.piece import CooledFrom, Piece, Shape
-from core.plan.plan import Plan, Segment, SegmentKind, Zone
-from core.store.base import as_utc
-from core.store.fields import Fields
+from core.plan.plan import Plan
+from core.store.fields import Fields, Json, put_maybe_time, put_time
+from core.store.plan_record import put_plan, take_plan
 from core.units import TemperatureUnit
 
 FORMAT_VERSION = 1
 T = TypeVar("T")
-Json = dict[str, object]
 
 
 def glass_to_json(glass: Glass) -> str:
@@ -71,12 +69,12 @@ def load_from_json(text: str) -> Load:
 
 def plan_to_json(plan: Plan) -> str:
     """Write a plan."""
-    return _write("plan", _put_plan(plan))
+    return _write("plan", put_plan(plan))
 
 
 def plan_from_json(text: str) -> Plan:
     """Read a plan; raises BookTooNewError or BookDamagedError."""
-    return _read("plan", text, _take_plan)
+    return _read("plan", text, take_plan)
 
 
 def _write(kind: str, content: Json) -> str:
@@ -116,14 +114,6 @@ def _read(kind: str, text: str, take: Callable[[Fields], T]) -> T:
             f"A {kind} in the book is not possible: {error.message}",
             remedy="Go back to a backup of the book.",
         ) from error
-
-
-def _put_time(time: datetime) -> str:
-    return as_utc(time).isoformat()
-
-
-def _maybe_time(time: datetime | None) -> str | None:
-    return None if time is None else _put_time(time)
 
 
 def _put_composition(composition: Composition) -> Json:
@@ -267,8 +257,8 @@ def _put_load(load: Load) -> Json:
             {"name": name, "glass": _put_glass(glass)} for name, glass in load.glasses.items()
         ],
         "lehr": _put_lehr(load.lehr),
-        "button_time": _put_time(load.button_time),
-        "out_by": _maybe_time(load.out_by),
+        "button_time": put_time(load.button_time),
+        "out_by": put_maybe_time(load.out_by),
         "start_temperature": load.start_temperature,
         "hand_warm": load.hand_warm,
         "limits": {
@@ -306,94 +296,4 @@ def _take_load(fields: Fields) -> Load:
         ),
         soak_above_annealing=fields.number("soak_above_annealing"),
         timezone=fields.text("timezone"),
-    )
-
-
-def _put_segment(segment: Segment) -> Json:
-    return {
-        "kind": segment.kind.value,
-        "start_temperature": segment.start_temperature,
-        "target": segment.target,
-        "rate": segment.rate,
-        "ramp_time": segment.ramp_time,
-        "hold_time": segment.hold_time,
-        "start": _put_time(segment.start),
-        "end": _put_time(segment.end),
-        "governing_piece": segment.governing_piece,
-        "reason": segment.reason,
-        "curve_time": list(segment.curve_time),
-        "curve_temperature": list(segment.curve_temperature),
-    }
-
-
-def _take_segment(fields: Fields) -> Segment:
-    return Segment(
-        kind=fields.choice("kind", SegmentKind),
-        start_temperature=fields.number("start_temperature"),
-        target=fields.number("target"),
-        rate=fields.number("rate"),
-        ramp_time=fields.number("ramp_time"),
-        hold_time=fields.number("hold_time"),
-        start=fields.time("start"),
-        end=fields.time("end"),
-        governing_piece=fields.text("governing_piece"),
-        reason=fields.text("reason"),
-        curve_time=fields.numbers("curve_time"),
-        curve_temperature=fields.numbers("curve_temperature"),
-    )
-
-
-def _put_plan(plan: Plan) -> Json:
-    return {
-        "load_name": plan.load_name,
-        "lehr_name": plan.lehr_name,
-        "segments": [_put_segment(segment) for segment in plan.segments],
-        "soak_temperature": plan.soak_temperature,
-        "soak_time": plan.soak_time,
-        "transformation_top": plan.transformation_top,
-        "transformation_bottom": plan.transformation_bottom,
-        "slow_rate": plan.slow_rate,
-        "governing_piece": plan.governing_piece,
-        "governing_reason": plan.governing_reason,
-        "start": _put_time(plan.start),
-        "ready_at": _put_time(plan.ready_at),
-        "out_by": _maybe_time(plan.out_by),
-        "warnings": list(plan.warnings),
-        "zones": [
-            {
-                "glass": zone.glass,
-                "annealing_point": zone.annealing_point,
-                "strain_point": zone.strain_point,
-            }
-            for zone in plan.zones
-        ],
-        "program_version": plan.program_version,
-    }
-
-
-def _take_plan(fields: Fields) -> Plan:
-    return Plan(
-        load_name=fields.text("load_name"),
-        lehr_name=fields.text("lehr_name"),
-        segments=tuple(_take_segment(segment) for segment in fields.inners("segments")),
-        soak_temperature=fields.number("soak_temperature"),
-        soak_time=fields.number("soak_time"),
-        transformation_top=fields.number("transformation_top"),
-        transformation_bottom=fields.number("transformation_bottom"),
-        slow_rate=fields.number("slow_rate"),
-        governing_piece=fields.text("governing_piece"),
-        governing_reason=fields.text("governing_reason"),
-        start=fields.time("start"),
-        ready_at=fields.time("ready_at"),
-        out_by=fields.maybe_time("out_by"),
-        warnings=fields.texts("warnings"),
-        zones=tuple(
-            Zone(
-                glass=zone.text("glass"),
-                annealing_point=zone.number("annealing_point"),
-                strain_point=zone.number("strain_point"),
-            )
-            for zone in fields.inners("zones")
-        ),
-        program_version=fields.text("program_version"),
     )

@@ -126,19 +126,19 @@ def test_a_file_in_the_wrong_run_can_go_to_the_right_one(
     file = evenly(evening, 50)
     book.add_readings(run_id, file, "logger", "n.csv", "h")
     assert book.add_readings(right, file, "logger", "n.csv", "h").added == 50
-    book.remove_import(book.imports(run_id)[0].id)
+    book.delete_import(book.imports(run_id)[0].id)
     assert len(book.readings(run_id)) == 0
     assert book.imports(run_id) == ()
     assert len(book.readings(right)) == 50
     with pytest.raises(BookError):
-        book.remove_import(999)
+        book.delete_import(999)
 
 
 def test_a_file_is_whole_or_absent(
     book: Book, run_id: int, evening: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # The last row breaks the schema's own check, behind the check made beforehand.
-    monkeypatch.setattr("core.store.runs.HIGHEST", 1e9)
+    monkeypatch.setattr("core.store.readings.HIGHEST", 1e9)
     good = evenly(evening, 2000)
     bad = Readings(good.time, np.append(good.temperature[:-1], 4000.0))
     with pytest.raises(BookError):
