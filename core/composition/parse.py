@@ -12,22 +12,12 @@ from core.composition.oxides import find_oxide
 from core.errors import CompositionError, Place, UnitError
 from core.units import parse_number
 
-_BASIS_WORDS = (
-    (
-        Basis.WEIGHT,
-        re.compile(
-            r"\b(?:wt|weight|mass)\.?[ -]?(?:%|percent\b|per cent\b)|%\s?w/w\b|\bw/w\b"
-            r"|%\s?(?:by )?(?:wt|weight|mass)\b|\bw%",
-            re.IGNORECASE,
-        ),
-    ),
-    (
-        Basis.MOLE,
-        re.compile(
-            r"\bmol(?:e|ar)?\.?[ -]?(?:%|percent\b|per cent\b)|%\s?(?:by )?mol(?:e|ar)?\b",
-            re.IGNORECASE,
-        ),
-    ),
+_BASIS_WORDS = re.compile(
+    r"\b(?P<weight>(?:wt|weight|mass)\.?[ -]?(?:%|percent\b|per cent\b)|w/w\b|w%)"
+    r"|\b(?P<mole>mol(?:e|ar)?\.?[ -]?(?:%|percent\b|per cent\b))"
+    r"|(?P<of_weight>%\s?(?:by )?(?:wt|weight|mass|w/w)\b)"
+    r"|(?P<of_mole>%\s?(?:by )?mol(?:e|ar)?\b)",
+    re.IGNORECASE,
 )
 _TOTAL_WORDS = {"total", "sum", "σ", "∑"}
 _LABELS = {"oxide", "oxides", "component", "components", "amount", "amounts", "percent"}
@@ -165,10 +155,8 @@ def _take_basis(text: str, reading: _Reading, *, chosen: bool) -> tuple[list[str
     lines = []
     for number, raw in enumerate(text.splitlines(), start=1):
         line = raw.translate(_PLAIN)
-        for basis, words in _BASIS_WORDS:
-            found = words.search(line)
-            if found is None:
-                continue
+        for found in _BASIS_WORDS.finditer(line):
+            basis = Basis.MOLE if "mole" in (found.lastgroup or "") else Basis.WEIGHT
             if said not in {None, basis} and not chosen:
                 raise CompositionError(
                     "Both wt% and mol% are named.",
@@ -177,7 +165,7 @@ def _take_basis(text: str, reading: _Reading, *, chosen: bool) -> tuple[list[str
                     remedy="Leave one of the two, or choose the basis.",
                 )
             said = basis
-            line = words.sub(lambda match: " " * len(match.group()), line)
+        line = _BASIS_WORDS.sub(lambda match: " " * len(match.group()), line)
         lines.append(line.replace("%", " "))
     return lines, said
 

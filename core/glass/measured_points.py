@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from core.errors import GlassError
 from core.glass.fixed_points import ANNEALING, FIXED_POINT, FIXED_POINTS, FixedPoint
-from core.glass.glass import Glass, MeasuredPoints
+from core.glass.glass import Estimate, Glass, MeasuredPoints
 from core.glass.viscosity_curve import CorrectedCurve, VftCurve, ViscosityCurve, vft_through
 from core.units import ZERO_CELSIUS
 
@@ -65,6 +65,11 @@ def measured_points(measured: MeasuredPoints) -> list[tuple[FixedPoint, float]]:
     """List the measured fixed points with their temperatures [K], from strain to melting."""
     given = ((point, getattr(measured, point.key)) for point in FIXED_POINTS)
     return [(point, float(temperature)) for point, temperature in given if temperature is not None]
+
+
+def measured_estimate(value: float, glass: Glass) -> Estimate:
+    """Make the estimate of a measured value; none of its error is stated."""
+    return Estimate(float(value), None, glass.measured.source or "measured", measured=True)
 
 
 def corrected_through_measured(base: VftCurve, glass: Glass) -> ViscosityCurve:

@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
-from core.composition.composition import Composition
 from core.errors import GlassError
-from core.glass import clear_float
-from core.glass.density import density_of
-from core.glass.elastic import elastic_of
-from core.glass.expansion import expansion_of
 from core.glass.fixed_points import (
     ANNEALING,
     FIXED_POINTS,
@@ -22,17 +16,17 @@ from core.glass.fixed_points import (
 )
 from core.glass.fluegel_2007 import FLUEGEL_2007
 from core.glass.glass import Estimate, Glass, GlassProperties, ModelPrediction
-from core.glass.heat import conductivity_terms_of, heat_capacity_terms_of
+from core.glass.material import material_of
 from core.glass.measured_points import (
     check_measured,
     corrected_through_measured,
     curve_from_measured,
     derivable,
+    measured_estimate,
     measured_points,
 )
 from core.glass.model_choice import ModelAnswer, answers, choose
 from core.glass.model_experience import Experience, fluegel_experience
-from core.glass.stress_optical import stress_optical_coefficient_of
 from core.glass.viscosity_curve import ViscosityCurve, same_order
 from core.glass.viscosity_model import extrapolated_points
 from core.units import ZERO_CELSIUS
@@ -88,7 +82,8 @@ def properties_of(glass: Glass) -> GlassProperties:
             remedy="Check the measured points against the sheet.",
         )
     warnings = [*_composition_warnings(glass), *_viscosity_warnings(glass, viscosity)]
-    material = _material(glass, warnings)
+    material, material_warnings = material_of(glass)
+    warnings += material_warnings
     return GlassProperties(
         name=glass.name,
         strain_point=strain,
@@ -144,7 +139,7 @@ def _no_curve(glass: Glass, viscosity: _Viscosity) -> GlassError:
 def _point(point: FixedPoint, glass: Glass, viscosity: _Viscosity) -> Estimate | None:
     measured = getattr(glass.measured, point.key)
     if measured is not None:
-        return _measured(measured, glass)
+        return measured_estimate(measured, glass)
     if viscosity.curve is None:
         return None
     if viscosity.chosen is None:
@@ -169,10 +164,6 @@ def _experience(glass: Glass, chosen: ModelAnswer) -> Experience | None:
     if glass.composition is None or not chosen.in_range or chosen.model is not FLUEGEL_2007:
         return None
     return fluegel_experience(glass.composition)
-
-
-def _measured(value: float, glass: Glass) -> Estimate:
-    return Estimate(float(value), None, glass.measured.source or "measured", measured=True)
 
 
 def _prediction(answer: ModelAnswer) -> ModelPrediction:
@@ -275,80 +266,3 @@ def _surprises(glass: Glass, chosen: ModelAnswer) -> list[str]:
                 "the analysis."
             )
     return warnings
-
-
-@dataclass(frozen=True)
-class _Material:
-    """Everything but viscosity."""
-
-    expansion: Estimate
-    density: Estimate
-    youngs_modulus: Estimate
-    poissons_ratio: Estimate
-    stress_optical_coefficient: Estimate
-    heat_capacity_terms: tuple[float, float]
-    conductivity_terms: tuple[float, float]
-
-
-def _material(glass: Glass, warnings: list[str]) -> _Material:
-    if glass.composition is None:
-        return _assumed_material(glass, warnings)
-    return _computed_material(glass, glass.composition, warnings)
-
-
-def _computed_material(glass: Glass, composition: Composition, warnings: list[str]) -> _Material:
-    def measured_or(
-        value: float | None, compute: Callable[[Composition], tuple[Estimate, tuple[str, ...]]]
-    ) -> Estimate:
-        if value is not None:
-            return _measured(value, glass)
-        estimate, notes = compute(composition)
-        warnings.extend(notes)
-        return estimate
-
-    expansion = measured_or(glass.measured.expansion, expansion_of)
-    density = measured_or(glass.measured.density, density_of)
-    youngs_modulus, poissons_ratio, elastic_notes = elastic_of(composition, density.value)
-    if glass.measured.youngs_modulus is not None:
-        youngs_modulus = _measured(glass.measured.youngs_modulus, glass)
-    coefficient, optical_notes = stress_optical_coefficient_of(composition)
-    heat_capacity_terms, heat_notes = heat_capacity_terms_of(composition)
-    warnings.extend((*elastic_notes, *optical_notes, *heat_notes))
-    return _Material(
-        expansion,
-        density,
-        youngs_modulus,
-        poissons_ratio,
-        coefficient,
-        heat_capacity_terms,
-        conductivity_terms_of(composition),
-    )
-
-
-def _assumed_material(glass: Glass, warnings: list[str]) -> _Material:
-    if glass.measured.expansion is None:
-        raise GlassError(
-            f"“{glass.name}” has no analysis and no measured expansion, and without one no "
-            "stress can be reckoned.",
-            field="expansion",
-            remedy="Enter the expansion (20-300 °C) from the supplier's sheet, or the analysis.",
-        )
-    warnings.append(
-        "No analysis is given: density, elasticity, heat capacity and conductivity not measured "
-        "are those of clear float, a soda-lime glass. For lead or borosilicate enter the analysis."
-    )
-
-    def measured_or(value: float | None, assumed: float) -> Estimate:
-        if value is not None:
-            return _measured(value, glass)
-        return Estimate(assumed, None, clear_float.SOURCE)
-
-    return _Material(
-        _measured(glass.measured.expansion, glass),
-        measured_or(glass.measured.density, clear_float.DENSITY),
-        measured_or(glass.measured.youngs_modulus, clear_float.YOUNGS_MODULUS),
-        Estimate(clear_float.POISSONS_RATIO, None, clear_float.SOURCE),
-        Estimate(clear_float.STRESS_OPTICAL_COEFFICIENT, None, clear_float.SOURCE),
-        heat_capacity_terms_of(clear_float.COMPOSITION)[0],
-        conductivity_terms_of(clear_float.COMPOSITION),
-    )
