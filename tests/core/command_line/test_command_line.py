@@ -1,0 +1,136 @@
+"""The command line: tables, JSON keys, exit statuses, and no Qt."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from core.command_line.main import run
+
+ROOT = Path(__file__).parents[3]
+DECANTERS = str(ROOT / "schedules" / "decanters_tonight.toml")
+DEMO = ROOT / "demo_data"
+SODA_LIME = "SiO2 72.6, Na2O 13.9, CaO 8.4, MgO 3.9, Al2O3 1.1, K2O 0.6"
+
+
+def json_of(capsys, *arguments):
+    assert run([*arguments, "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def refused(capsys, *arguments):
+    assert run(arguments) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert len(captured.err.strip().splitlines()) == 1
+    assert "Traceback" not in captured.err
+    return captured.err
+
+
+def test_glass_json(capsys):
+    glass = json_of(capsys, "glass", SODA_LIME)
+    points = [
+        glass[f"{name}_point_C"] for name in ("strain", "annealing", "softening", "working", "melting")
+    ]
+    assert points == sorted(points)
+    assert 5e-6 < glass["expansion_per_K"] < 15e-6
+    assert 2300 < glass["density_kg_m3"] < 2700
+    assert isinstance(glass["warnings"], list)
+
+
+def test_glass_by_name_by_file_and_in_mole_percent(capsys, tmp_path):
+    named = json_of(capsys, "glass", "clear float")
+    assert named["name"] == "clear float"
+    file = tmp_path / "mine.txt"
+    file.write_text(SODA_LIME, encoding="utf-8")
+    by_file = json_of(capsys, "glass", str(file))
+    by_text = json_of(capsys, "glass", SODA_LIME)
+    assert by_file["annealing_point_C"] == by_text["annealing_point_C"]
+    mole = json_of(capsys, "glass", SODA_LIME, "--basis", "mol%")
+    assert mole["annealing_point_C"] != by_text["annealing_point_C"]
+
+
+def test_plan_json(capsys):
+    plan = json_of(capsys, "plan", DECANTERS)
+    assert plan["governing_piece"] == "Ship's decanter"
+    assert plan["feasible"] is (plan["ready_at"] <= plan["out_by"])
+    for segment in plan["segments"]:
+        assert {"target_C", "rate_C_per_h", "hold_min", "start", "end"} <= set(segment)
+    assert plan["segments"][0]["start"] == "2026-11-24T17:30:00+00:00"
+    assert plan["cautions"]
+
+
+def test_plan_table_names_piece_reason_and_cautions(capsys):
+    assert run(["plan", DECANTERS]) == 0
+    text = capsys.readouterr().out
+    assert "Ship's decanter" in text
+    assert "20 mm base" in text
+    assert "polariscope" in text
+    assert "local codes" in text
+
+
+def test_compare_json(capsys):
+    found = json_of(capsys, "compare", DECANTERS, str(DEMO / "decanters_clean.csv"))
+    assert {"max_deviation_C", "soak_time_min", "rate_C_per_h", "gaps"} <= set(found)
+    assert abs(found["max_deviation_C"]) < 10
+    assert found["gaps"] == []
+
+
+def test_compare_says_which_row_is_bad_and_skips_on_request(capsys):
+    log = str(DEMO / "decanters_broken_thermocouple.csv")
+    line = refused(capsys, "compare", DECANTERS, log)
+    assert "line" in line
+    assert "--skip-bad-rows" in line
+    found = json_of(capsys, "compare", DECANTERS, log, "--skip-bad-rows")
+    assert found["bad_rows"]
+
+
+def test_compare_asks_about_fahrenheit(capsys):
+    log = str(DEMO / "decanters_fahrenheit.csv")
+    assert "--unit F" in refused(capsys, "compare", DECANTERS, log)
+    found = json_of(capsys, "compare", DECANTERS, log, "--unit", "F")
+    assert abs(found["max_deviation_C"]) < 30
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["anneal"],
+        ["glass"],
+        ["glass", ""],
+        ["glass", "SiO2 70, Unobtainium 30"],
+        ["glass", "no such glass anywhere"],
+        ["glass", "SiO2 -5, Na2O 15"],
+        ["glass", "SiO2 1e400, Na2O 15"],
+        ["glass", "\x00"],
+        ["glass", str(DEMO)],
+        ["plan", "missing.toml"],
+        ["plan", str(ROOT)],
+        ["plan", str(DEMO / "decanters_clean.csv")],
+        ["plan", DECANTERS, "--frobnicate"],
+        ["compare", DECANTERS],
+        ["compare", DECANTERS, "missing.csv"],
+        ["compare", DECANTERS, str(ROOT)],
+        ["compare", DECANTERS, DECANTERS],
+    ],
+    ids=lambda a: " ".join(Path(part).name for part in a)[:40] or "nothing",
+)
+def test_bad_input_is_one_line_and_status_two(capsys, arguments):
+    refused(capsys, *arguments)
+
+
+def test_plan_runs_without_importing_qt():
+    code = (
+        "import sys; from app.__main__ import main; "
+        f"status = main(['plan', {DECANTERS!r}]); "
+        "loaded = {m.split('.')[0] for m in sys.modules}; "
+        "sys.exit(9 if loaded & {'PySide6', 'pyqtgraph', 'sqlalchemy'} else status)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Ship's decanter" in done.stdout
