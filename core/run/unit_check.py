@@ -83,7 +83,7 @@ def _against_plan(readings: Readings, plan: Plan, held: float | None, other: _Ot
         other_way = float(np.median(np.abs(other(actual) - planned[inside])))
         if this_way > _POOR and other_way < _BETTER * this_way:
             return (
-                f"so it misses the plan by {this_way:.0f} °C, the other way by {other_way:.0f} °C"
+                f"then it misses the plan by {this_way:.0f} °C, the other way by {other_way:.0f} °C"
             )
         return None
     if held is None:
@@ -91,7 +91,7 @@ def _against_plan(readings: Readings, plan: Plan, held: float | None, other: _Ot
     this_way = abs(held - plan.soak_temperature)
     other_way = abs(float(other(held)) - plan.soak_temperature)
     if this_way > _POOR and other_way < _BETTER * this_way:
-        return f"so it soaks {this_way:.0f} °C from the plan, the other way {other_way:.0f} °C"
+        return f"then it soaks {this_way:.0f} °C from the plan, the other way {other_way:.0f} °C"
     return None
 
 
@@ -102,7 +102,7 @@ def _against_trade(held: float | None, other: _Other) -> str | None:
     if not _COOLEST_SOAK <= swapped <= _HOTTEST_SOAK:
         return None
     return (
-        f"so it soaks at {held - ZERO_CELSIUS:.0f} °C, where no glass is annealed; "
+        f"then it soaks at {held - ZERO_CELSIUS:.0f} °C, where no glass is annealed; "
         f"the other way at {swapped - ZERO_CELSIUS:.0f} °C"
     )
 
