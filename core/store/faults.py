@@ -43,6 +43,8 @@ def book_error(error: Exception, path: Path) -> LehrkeeperError:
         return cause
     if isinstance(cause, sqlite3.Error):
         return _from_code(cause, path)
+    if isinstance(cause, PermissionError):
+        return _cannot_open(path)
     if isinstance(cause, OverflowError | UnicodeEncodeError):
         return BookError(
             f"A number is too large, or a text has broken characters in it ({cause}); nothing "
@@ -78,11 +80,7 @@ def _from_code(cause: sqlite3.Error, path: Path) -> BookError:
         case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
             return damaged(path, str(cause))
         case sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_PERM | sqlite3.SQLITE_AUTH:
-            return BookError(
-                f"{name} cannot be opened in {path.parent}.",
-                remedy="Check that it is still there (a stick pulled out, a folder renamed) and "
-                "that you may read and write the file and its folder.",
-            )
+            return _cannot_open(path)
         case sqlite3.SQLITE_IOERR:
             return BookError(
                 f"The disk failed while reading or writing {name}; nothing was changed.",
@@ -100,6 +98,14 @@ def _from_code(cause: sqlite3.Error, path: Path) -> BookError:
                 f"{name} could not be read or written ({cause}); nothing was changed.",
                 remedy="Close the book, open it again and repeat the step.",
             )
+
+
+def _cannot_open(path: Path) -> BookError:
+    return BookError(
+        f"“{path.name}” cannot be opened in “{path.parent}”.",
+        remedy="Check that it is still there (a stick pulled out, a folder renamed) and that you "
+        "may read and write the file and its folder.",
+    )
 
 
 def damaged(path: Path, finding: str) -> BookDamagedError:

@@ -1,0 +1,228 @@
+"""Frozen dataclasses go to JSON and come back equal, down to the last bit."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta, timezone
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.composition.composition import Basis, Composition
+from core.equipment.lehr import Controller, Entry, Lehr
+from core.errors import BookDamagedError, BookError, BookTooNewError, LehrkeeperError
+from core.glass.glass import Glass, MeasuredPoints
+from core.load.load import Load, StressLimits
+from core.piece.piece import CooledFrom, Piece, Shape
+from core.plan.plan import Plan, Segment, SegmentKind, Zone
+from core.store import records
+from core.units import TemperatureUnit
+
+OXIDES = ("SiO2", "PbO", "K2O")
+
+words = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
+names = words.filter(str.strip)
+numbers = st.floats(allow_nan=False, allow_infinity=False)
+maybe_numbers = st.none() | numbers
+zones = st.integers(-14 * 60, 14 * 60).map(lambda m: timezone(timedelta(minutes=m)))
+times = st.datetimes(datetime(1990, 1, 1), datetime(2090, 1, 1), timezones=zones)  # noqa: DTZ001
+lengths = st.floats(0.0003, 0.3)
+texts = st.lists(words, max_size=3).map(tuple)
+
+compositions = st.builds(
+    lambda parts, basis: Composition.from_percent(
+        {oxide: 100 * part / sum(parts) for oxide, part in zip(OXIDES, parts, strict=True)},
+        basis,
+    ),
+    st.tuples(*(st.floats(0.01, 1.0) for _ in range(3))),
+    st.sampled_from(Basis),
+)
+measured = st.builds(MeasuredPoints, *(maybe_numbers for _ in range(8)), source=words)
+glasses = st.builds(Glass, names, compositions, measured, words, words)
+vessels = st.builds(
+    Piece,
+    names,
+    st.integers(1, 500),
+    st.just(Shape.VESSEL),
+    st.just("g"),
+    lengths,
+    lengths,
+    st.none() | lengths,
+    st.none() | lengths,
+    st.sampled_from(CooledFrom),
+    st.sampled_from(CooledFrom),
+)
+lehrs = st.builds(
+    Lehr,
+    names,
+    st.floats(300.0, 720_000.0),
+    st.floats(260.0, 300.0),
+    st.floats(0.001, 0.5),
+    st.floats(400.0, 1500.0),
+    st.floats(-60.0, 60.0),
+    st.builds(
+        Controller,
+        st.sampled_from(Entry),
+        st.sampled_from(TemperatureUnit),
+        st.integers(1, 99),
+        st.floats(0.01, 100.0),
+    ),
+)
+limits = st.builds(StressLimits, *(st.floats(0.01e6, 100e6) for _ in range(4)), st.floats(1, 20))
+loads = st.builds(
+    lambda name, pieces, glass, lehr, start, hours, warm, limits, above, zone: Load(
+        name,
+        tuple(pieces),
+        {"g": glass},
+        lehr,
+        start,
+        None if hours is None else start + timedelta(hours=hours),
+        warm,
+        318.15,
+        limits,
+        above,
+        zone,
+    ),
+    words,
+    st.lists(vessels, min_size=1, max_size=4),
+    glasses,
+    lehrs,
+    times,
+    st.none() | st.floats(0.1, 1000.0),
+    st.none() | st.floats(273.15, 400.0),
+    limits,
+    st.floats(0.0, 40.0),
+    words,
+)
+segments = st.builds(
+    Segment,
+    st.sampled_from(SegmentKind),
+    *(numbers for _ in range(5)),
+    times,
+    times,
+    words,
+    words,
+    st.lists(numbers, max_size=4).map(tuple),
+    st.lists(numbers, max_size=4).map(tuple),
+)
+plans = st.builds(
+    Plan,
+    words,
+    words,
+    st.lists(segments, max_size=3).map(tuple),
+    *(numbers for _ in range(5)),
+    words,
+    words,
+    times,
+    times,
+    st.none() | times,
+    texts,
+    st.lists(st.builds(Zone, words, numbers, numbers), max_size=3).map(tuple),
+    words,
+)
+
+
+@given(glasses)
+def test_glass_round_trip(glass: Glass) -> None:
+    assert records.glass_from_json(records.glass_to_json(glass)) == glass
+
+
+@given(vessels)
+def test_piece_round_trip(piece: Piece) -> None:
+    assert records.piece_from_json(records.piece_to_json(piece)) == piece
+
+
+@given(lehrs)
+def test_lehr_round_trip(lehr: Lehr) -> None:
+    assert records.lehr_from_json(records.lehr_to_json(lehr)) == lehr
+
+
+@settings(max_examples=50, deadline=None)
+@given(loads)
+def test_load_round_trip(load: Load) -> None:
+    found = records.load_from_json(records.load_to_json(load))
+    assert found == load
+    assert found.button_time.tzinfo is UTC
+    assert list(found.glasses) == list(load.glasses)
+
+
+@settings(deadline=None)
+@given(plans)
+def test_plan_round_trip(plan: Plan) -> None:
+    found = records.plan_from_json(records.plan_to_json(plan))
+    assert found == plan
+    assert found.start.tzinfo is UTC
+
+
+def test_a_glass_without_analysis_keeps_having_none() -> None:
+    glass = Glass("sheet", measured=MeasuredPoints(strain_point=780.0, annealing_point=820.0))
+    assert records.glass_from_json(records.glass_to_json(glass)) == glass
+
+
+def test_what_is_no_number_is_not_written() -> None:
+    glass = Glass(
+        "sheet",
+        measured=MeasuredPoints(strain_point=780.0, annealing_point=820.0, density=float("nan")),
+    )
+    with pytest.raises(BookError, match="not a number"):
+        records.glass_to_json(glass)
+
+
+def changed(text: str, *path: str | int, value: Any) -> str:
+    content = json.loads(text)
+    place = content
+    for step in path[:-1]:
+        place = place[step]
+    if value is ...:
+        del place[path[-1]]
+    else:
+        place[path[-1]] = value
+    return json.dumps(content)
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "named"),
+    [
+        (("load", "pieces", 1, "count"), "two", "load.load.pieces[1].count"),
+        (("load", "pieces", 0, "count"), True, "load.load.pieces[0].count"),
+        (("load", "lehr", "ambient"), ..., "load.load.lehr.ambient"),
+        (("load", "button_time"), "2026-03-14T21:30:00", "load.load.button_time"),
+        (("load", "pieces", 0, "shape"), "teapot", "load.load.pieces[0].shape"),
+        (("load", "limits"), [], "load.load.limits"),
+        (("load", "pieces"), {}, "load.load.pieces"),
+        (("load", "name"), 7, "load.load.name"),
+        (("load", "hand_warm"), None, "load.load.hand_warm"),
+    ],
+)
+def test_damage_is_named_by_its_place(
+    load: Load, path: tuple[str | int, ...], value: Any, named: str
+) -> None:
+    text = changed(records.load_to_json(load), *path, value=value)
+    with pytest.raises(BookDamagedError) as caught:
+        records.load_from_json(text)
+    assert f"“{named}”" in caught.value.message
+
+
+def test_an_impossible_value_is_damage_and_says_which(load: Load) -> None:
+    text = changed(records.load_to_json(load), "load", "pieces", 0, "count", value=-1)
+    with pytest.raises(BookDamagedError, match="count of -1"):
+        records.load_from_json(text)
+
+
+def test_a_newer_format_is_refused(load: Load) -> None:
+    text = changed(records.load_to_json(load), "format_version", value=2)
+    with pytest.raises(BookTooNewError):
+        records.load_from_json(text)
+
+
+def test_another_kind_is_refused(load: Load) -> None:
+    with pytest.raises(BookDamagedError):
+        records.glass_from_json(records.load_to_json(load))
+
+
+@given(st.text() | st.recursive(st.none() | numbers | words, st.lists).map(json.dumps))
+def test_nonsense_never_raises_anything_else(text: str) -> None:
+    with pytest.raises(LehrkeeperError):
+        records.plan_from_json(text)
