@@ -7,7 +7,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QGuiApplication, QKeySequence
+from PySide6.QtGui import (
+    QAction,
+    QActionGroup,
+    QCloseEvent,
+    QFont,
+    QFontMetrics,
+    QGuiApplication,
+    QKeySequence,
+)
 from PySide6.QtWidgets import (
     QButtonGroup,
     QFileDialog,
@@ -82,7 +90,7 @@ class MainWindow(QMainWindow):
         right.setSpacing(0)
         right.addWidget(self._make_header())
         told = QVBoxLayout()
-        told.setContentsMargins(20, 0, 20, 0)
+        told.setContentsMargins(20, 12, 20, 0)
         told.addWidget(self.banner)
         right.addLayout(told)
         right.addWidget(self.pages, 1)
@@ -100,6 +108,7 @@ class MainWindow(QMainWindow):
         appearance.theme_changed.connect(lambda _: self._tint())
         self._tint()
         self._restore()
+        self.pages.setFocus()
 
     # -- pages ------------------------------------------------------------------------------
 
@@ -132,7 +141,7 @@ class MainWindow(QMainWindow):
         for number, page in enumerate(PAGES, start=1):
             button = QToolButton()
             set_role(button, "rail")
-            button.setText(page.words)
+            button.setText(f"  {page.words}")  # room between icon and word
             button.setCheckable(True)
             button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
             button.setIconSize(QSize(24, 24))
@@ -145,6 +154,11 @@ class MainWindow(QMainWindow):
             column.addWidget(button)
             self._buttons.append(button)
         column.addStretch(1)
+        # The chosen page's word is bold: room for it, so that the rail never changes width.
+        bold = QFont(self.font())
+        bold.setBold(True)
+        widest = max(QFontMetrics(bold).horizontalAdvance(f"  {page.words}") for page in PAGES)
+        rail.setFixedWidth(widest + 24 + 62)
         return rail
 
     def _make_header(self) -> QWidget:

@@ -107,7 +107,7 @@ QTableView::item:focus {{ border: 2px solid {theme.accent}; }}
 QTableView:focus {{ border: 1px solid {theme.accent}; }}
 QHeaderView {{ background: {theme.raised}; border: none; }}
 QHeaderView::section {{ background: {theme.raised}; color: {theme.muted}; font-weight: 600;
-  border: none; border-bottom: 1px solid {theme.edge_strong}; padding: 7px 8px; }}
+  border: none; border-bottom: 1px solid {theme.edge_strong}; padding: 7px 11px; }}
 
 QWidget#rail {{ background: {theme.rail}; border: none;
   border-right: 1px solid {theme.edge}; }}

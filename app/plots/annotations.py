@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 
 import pyqtgraph as pg
 from PySide6.QtCore import QObject, QPointF, Qt
-from PySide6.QtGui import QColor, QFont, QPen
+from PySide6.QtGui import QColor, QFont
 
 from app.plots.curves import Level, Marker, ZoneBand
-from app.plots.looks import marker_look
-from app.plots.placing import rows, spread
+from app.plots.looks import Look, marker_look
+from app.plots.placing import rows, sides, spread
 from app.plots.plot_frame import ClockPlot
 from app.theme import Theme
 
@@ -78,7 +78,8 @@ class Annotations(QObject):
     ) -> None:
         brush = QColor(theme.zone)
         brush.setAlpha(_ZONE_ALPHA)
-        pen = _thin(theme.zone_ink, 1.0, Qt.PenStyle.DotLine)
+        ratio = self._frame.devicePixelRatioF()
+        pen = Look(theme.zone_ink, 1.0, Qt.PenStyle.DotLine).pen(ratio)
         region = pg.LinearRegionItem(
             values=(display(band.bottom), display(band.top)),
             orientation="horizontal",
@@ -99,7 +100,8 @@ class Annotations(QObject):
         display: Callable[[float], float],
         words: Callable[[float], str],
     ) -> None:
-        pen = _thin(theme.muted, 1.0, Qt.PenStyle.DashDotLine)
+        ratio = self._frame.devicePixelRatioF()
+        pen = Look(theme.muted, 1.0, Qt.PenStyle.DashDotLine).pen(ratio)
         self._add(pg.InfiniteLine(display(level.temperature), angle=0, pen=pen), -10)
         if self._with_labels:
             item = self._text(f"{level.label} {words(level.temperature)}", theme.muted, theme)
@@ -107,10 +109,17 @@ class Annotations(QObject):
 
     def _marker(self, marker: Marker, theme: Theme) -> None:
         look = marker_look(marker.role, theme)
-        self._add(pg.InfiniteLine(marker.time, angle=90, pen=look.pen()), -5)
+        self._add(
+            pg.InfiniteLine(marker.time, angle=90, pen=look.pen(self._frame.devicePixelRatioF())),
+            -5,
+        )
         if self._with_labels:
             item = self._text(marker.label, look.colour, theme)
             self._marker_labels.append((marker.time, item))
+
+    def edge_width(self) -> float:
+        """Width in pixels of the widest label at the right edge."""
+        return max((label.boundingRect().width() for _, label in self._edge_labels), default=0.0)
 
     def _place(self) -> None:
         """Put labels at the right edge and along the top, without covering each other."""
@@ -124,8 +133,17 @@ class Annotations(QObject):
             [label.boundingRect().height() for _, label in self._edge_labels + self._marker_labels],
             default=0.0,
         )
-        marked = self._marker_rows(box.left(), box.right())
-        top = box.top() + 4 + height * (max(marked, default=-1) + 1)
+        xs = [to_scene(QPointF(moment, 0)).x() for moment, _ in self._marker_labels]
+        widths = [label.boundingRect().width() for _, label in self._marker_labels]
+        seen = [box.left() <= x <= box.right() for x in xs]
+        lefts = sides(xs, widths, box.left(), box.right())
+        spans = [
+            ((x - w, x) if left else (x, x + w)) if here else (-1e9, -1e9)
+            for x, w, left, here in zip(xs, widths, lefts, seen, strict=True)
+        ]
+        marked = rows(spans)
+        used = [row for row, here in zip(marked, seen, strict=True) if here]
+        top = box.top() + 4 + height * min(max(used, default=-1) + 1, _MARKER_ROWS)
 
         wanted = [to_scene(QPointF(0, value)).y() for value, _ in self._edge_labels]
         centres = spread(wanted, height, top, box.bottom())
@@ -134,34 +152,8 @@ class Annotations(QObject):
             label.setPos(to_view(QPointF(box.right() - 2, centre)))
             label.setVisible(box.top() <= where <= box.bottom())
 
-        for (moment, label), row in zip(self._marker_labels, marked, strict=True):
-            x = to_scene(QPointF(moment, 0)).x()
-            left = self._stands_left(x, label, box.right())
+        places = zip(self._marker_labels, xs, lefts, marked, seen, strict=True)
+        for (_, label), x, left, row, here in places:
             label.setAnchor((1, 0) if left else (0, 0))
             label.setPos(to_view(QPointF(x + (-2 if left else 2), box.top() + 3 + row * height)))
-            label.setVisible(box.left() <= x <= box.right() and row < _MARKER_ROWS)
-
-    @staticmethod
-    def _stands_left(x: float, label: pg.TextItem, right: float) -> bool:
-        return x + label.boundingRect().width() + 6 > right
-
-    def _marker_rows(self, left: float, right: float) -> list[int]:
-        spans = []
-        for moment, label in self._marker_labels:
-            x = self._frame.view.mapViewToScene(QPointF(moment, 0)).x()
-            width = label.boundingRect().width()
-            if not left <= x <= right:
-                spans.append((-1e9, -1e9))
-            elif self._stands_left(x, label, right):
-                spans.append((x - width, x))
-            else:
-                spans.append((x, x + width))
-        return rows(spans)
-
-
-def _thin(colour: str, width: float, dash: Qt.PenStyle) -> QPen:
-    pen = QPen(QColor(colour))
-    pen.setWidthF(width)
-    pen.setStyle(dash)
-    pen.setCosmetic(True)
-    return pen
+            label.setVisible(here and row < _MARKER_ROWS)

@@ -24,7 +24,7 @@ class _Sample(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 -- Qt's signature
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(line_look(self._role, theme_of(self)).pen())
+        painter.setPen(line_look(self._role, theme_of(self)).printing_pen())
         middle = self.height() / 2
         painter.drawLine(QLineF(1, middle, self.width() - 1, middle))
         painter.end()

@@ -19,15 +19,28 @@ class Look:
     width: float
     dash: Qt.PenStyle
 
-    def pen(self, scale: float = 1.0, *, fine: bool = False) -> QPen:
-        """A pen that keeps its width while zooming; ``fine`` for very many points.
+    def pen(self, ratio: float = 1.0, *, fine: bool = False) -> QPen:
+        """A pen for plots, which keeps its width while zooming.
 
-        Wide pens over hundreds of thousands of points take seconds to draw.
+        Parameters
+        ----------
+        ratio : float
+            Device pixels to a logical one: Qt counts the width of such pens in device pixels.
+        fine : bool
+            One pixel, for very many points: wide pens over them take seconds to draw.
         """
-        pen = QPen(QColor(self.colour))
-        pen.setWidthF(1.0 if fine else self.width * scale)
-        pen.setStyle(Qt.PenStyle.SolidLine if fine else self.dash)
+        pen = self.printing_pen()
+        pen.setWidthF(1.0 if fine else self.width * ratio)
+        if fine:
+            pen.setStyle(Qt.PenStyle.SolidLine)
         pen.setCosmetic(True)
+        return pen
+
+    def printing_pen(self, scale: float = 1.0) -> QPen:
+        """A pen whose width follows the painter's own scale."""
+        pen = QPen(QColor(self.colour))
+        pen.setWidthF(self.width * scale)
+        pen.setStyle(self.dash)
         return pen
 
 

@@ -59,12 +59,15 @@ class NightPlot(QWidget):
         self._levels: tuple[Level, ...] = ()
         self._markers: tuple[Marker, ...] = ()
         self._cursor: float | None = None
-        self._deviation_wanted = False
+        self._whole_shown = True
 
         self.upper = ClockPlot(zone, name=name)
         self.lower = ClockPlot(zone, name="Deviation of the actual from the planned curve")
         self.lower.view.setXLink(self.upper.view)
-        self.lower.setMinimumHeight(110)
+        self.upper.view.sigResized.connect(self._on_resized)
+        for frame in (self.upper, self.lower):
+            frame.view.sigRangeChangedManually.connect(self._on_zoomed)
+        self.lower.setMinimumHeight(125)
         self.upper.setMinimumHeight(220)
         self._annotations = Annotations(self.upper)
         self._lower_notes = Annotations(self.lower, labels=False)
@@ -153,7 +156,6 @@ class NightPlot(QWidget):
 
     def show_deviation(self, wanted: bool) -> None:  # noqa: FBT001 -- fits a toggled signal
         """Show or hide the strip with the deviation."""
-        self._deviation_wanted = wanted
         self.lower.setVisible(wanted)
         self.upper.clock_axis.setStyle(showValues=not wanted)
         self._describe()
@@ -174,14 +176,18 @@ class NightPlot(QWidget):
 
     def show_whole(self) -> None:
         """Zoom so that every curve and moment is in sight."""
+        self._whole_shown = True
         spans = [line.time[[0, -1]] for line in self._lines if line.time.size]
         spans.extend(np.array([marker.time]) for marker in self._markers)
         if not spans:
             return
         times = np.concatenate(spans)
         start, end = float(times.min()), float(times.max())
-        margin = max((end - start) * 0.02, 60.0)
-        self.upper.view.setXRange(start - margin, end + margin, padding=0)
+        span = max(end - start, 600.0)
+        # The words of zones stand to the right of the last moment, where nothing is drawn.
+        share = (self._annotations.edge_width() + 8) / max(self.upper.view.width(), 300.0)
+        right = max(0.02, min(0.3, share / (1.0 - min(share, 0.5))))
+        self.upper.view.setXRange(start - 0.02 * span, end + right * span, padding=0)
         self._set_heights()
 
     @property
@@ -214,10 +220,10 @@ class NightPlot(QWidget):
             shown = self._display(line.temperature)  # type: ignore[arg-type]
             self._draw(curve, line.time, shown, look, dots=is_measured(line))
             curve.setZValue(depth)
-        hair = Look(theme.muted, 1.0, Qt.PenStyle.SolidLine).pen()
+        hair = Look(theme.muted, 1.0, Qt.PenStyle.SolidLine).pen(self.devicePixelRatioF())
         for line_item in self._hairs:
             line_item.setPen(hair)
-        self._zero.setPen(QColor(theme.muted))
+        self._zero.setPen(hair)
         if self._deviation is None:
             self._deviation_curve.setData([], [])
         else:
@@ -235,16 +241,15 @@ class NightPlot(QWidget):
         self.legend.show_curves([(line.name, line.role) for line in self._lines])
         self._describe()
 
-    @staticmethod
     def _draw(
-        curve: pg.PlotDataItem, time: np.ndarray, shown: np.ndarray, look: Look, *, dots: bool
+        self, curve: pg.PlotDataItem, time: np.ndarray, shown: np.ndarray, look: Look, *, dots: bool
     ) -> None:
         many = time.size > _MANY
         symbols = dots and 0 < time.size <= _FEW
         curve.setData(
             time,
             shown,
-            pen=look.pen(fine=many),
+            pen=look.pen(self.devicePixelRatioF(), fine=many),
             antialias=not many,
             connect="finite",
             symbol="o" if symbols else None,
@@ -273,8 +278,23 @@ class NightPlot(QWidget):
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""
         super().changeEvent(event)
-        if event.type() is QEvent.Type.PaletteChange and self._built:
+        if self._built and event.type() is QEvent.Type.PaletteChange:
             self._redraw()
+
+    def event(self, event: QEvent) -> bool:
+        """Keep lines as wide as they were when the window moves to a screen of another scale."""
+        handled = super().event(event)
+        if self._built and event.type() is QEvent.Type.DevicePixelRatioChange:
+            self._redraw()
+        return handled
+
+    def _on_resized(self) -> None:
+        """Keep the room for words right while the whole night is shown."""
+        if self._whole_shown:
+            self.show_whole()
+
+    def _on_zoomed(self) -> None:
+        self._whole_shown = False
 
     # -- the read-out -----------------------------------------------------------------------
 

@@ -67,3 +67,24 @@ def rows(spans: Sequence[tuple[float, float]], gap: float = 8.0) -> list[int]:
             result.append(len(taken))
             taken.append([(left, right)])
     return result
+
+
+def sides(
+    positions: Sequence[float], widths: Sequence[float], low: float, high: float, gap: float = 6.0
+) -> list[bool]:
+    """For each upright line: whether its words stand left of it (True) or right of it.
+
+    Right where they fit before the next line and the edge, else left where they fit after the
+    line before, else wherever the edge leaves room.
+    """
+    result = []
+    for x, width in zip(positions, widths, strict=True):
+        after = min((p for p in positions if p > x), default=high)
+        before = max((p for p in positions if p < x), default=low)
+        if x + width + gap <= min(after, high):
+            result.append(False)
+        elif x - width - gap >= max(before, low):
+            result.append(True)
+        else:
+            result.append(x + width + gap > high)
+    return result

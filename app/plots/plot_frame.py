@@ -65,15 +65,19 @@ class ClockPlot(pg.PlotWidget):
         if key in {Qt.Key.Key_Left, Qt.Key.Key_Right}:
             self.cursor_stepped.emit(-1 if key == Qt.Key.Key_Left else 1)
         elif key in {Qt.Key.Key_Plus, Qt.Key.Key_Equal}:
-            self.view.scaleBy(x=0.8)
+            self._zoom(0.8)
         elif key == Qt.Key.Key_Minus:
-            self.view.scaleBy(x=1.25)
+            self._zoom(1.25)
         elif key in {Qt.Key.Key_Home, Qt.Key.Key_0}:
             self.whole_wanted.emit()
         else:
             event.ignore()
             return
         event.accept()
+
+    def _zoom(self, factor: float) -> None:
+        self.view.scaleBy(x=factor)
+        self.view.sigRangeChangedManually.emit(self.view.state["mouseEnabled"])
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom in time, but only when the plot has the focus, so that pages can scroll."""

@@ -64,10 +64,10 @@ class Banner(QFrame):
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 8, 8, 8)
         row.setSpacing(10)
-        row.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignVCenter)
         row.addWidget(self._text, 1)
         row.addWidget(self._action)
-        row.addWidget(self._close, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._close, 0, Qt.AlignmentFlag.AlignVCenter)
         self._action.clicked.connect(self.acted)
         self._close.clicked.connect(self._put_away)
         self._built = True

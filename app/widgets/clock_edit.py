@@ -7,7 +7,15 @@ from datetime import UTC, date, datetime, tzinfo
 
 from PySide6.QtCore import QDate, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QCheckBox, QDateEdit, QHBoxLayout, QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QDateEdit,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QSizePolicy,
+    QWidget,
+)
 
 from app.local_time import Instant, Occurs, day_word, from_local, read_clock, to_local
 from app.theme import set_role
@@ -21,8 +29,13 @@ class _DayEdit(QDateEdit):
         super().__init__()
         self.setCalendarPopup(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        # As high as the time beside it, not as its own arrows would like.
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         self.setDisplayFormat("ddd d MMM yyyy")
         self.setDateRange(QDate(1990, 1, 1), QDate(2100, 12, 31))
+        # The style sheet's padding and arrow are not in the box's own idea of its width.
+        widest = self.locale().toString(QDate(2028, 9, 27), "ddd d MMM yyyy")
+        self.setMinimumWidth(self.fontMetrics().horizontalAdvance(widest) + 62)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         if self.hasFocus():
@@ -111,8 +124,9 @@ class ClockEdit(QWidget):
         row.setSpacing(8)
         row.addWidget(self.time)
         row.addWidget(self.day)
-        row.addWidget(self.word, 1)
+        row.addWidget(self.word)
         row.addWidget(self.second)
+        row.addStretch(1)
         self.setFocusProxy(self.time)
         self.day.setAccessibleName("Day")
         self._set_day(to_local(self._clock(), zone).date())
