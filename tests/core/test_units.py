@@ -42,13 +42,22 @@ def test_lengths_and_masses_invert(value):
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("1.5", 1.5), ("1,5", 1.5), (" 12 ", 12.0), ("\u22123,2", -3.2), (".5", 0.5), ("9.6e-6", 9.6e-6)],
+    [
+        ("1.5", 1.5),
+        ("1,5", 1.5),
+        (" 12 ", 12.0),
+        ("\u22123,2", -3.2),
+        (".5", 0.5),
+        ("9.6e-6", 9.6e-6),
+    ],
 )
 def test_numbers_as_typed(text, value):
     assert units.parse_number(text) == pytest.approx(value)
 
 
-@pytest.mark.parametrize("text", ["", "  ", "abc", "1,250.5", "1.250,5", "1 5", "nan", "inf", "1e999"])
+@pytest.mark.parametrize(
+    "text", ["", "  ", "abc", "1,250.5", "1.250,5", "1 5", "nan", "inf", "1e999"]
+)
 def test_doubtful_numbers_are_refused(text):
     with pytest.raises(UnitError) as caught:
         units.parse_number(text, field="rate")

@@ -32,7 +32,8 @@ def refused(capsys, *arguments):
 def test_glass_json(capsys):
     glass = json_of(capsys, "glass", SODA_LIME)
     points = [
-        glass[f"{name}_point_C"] for name in ("strain", "annealing", "softening", "working", "melting")
+        glass[f"{name}_point_C"]
+        for name in ("strain", "annealing", "softening", "working", "melting")
     ]
     assert points == sorted(points)
     assert 5e-6 < glass["expansion_per_K"] < 15e-6

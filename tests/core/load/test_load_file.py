@@ -93,9 +93,7 @@ def test_shipped_examples_are_enough_and_varied():
 
 
 def test_a_time_without_a_date_is_the_next_one():
-    text = GOOD.replace("2026-11-24T17:30:00", "17:30:00").replace(
-        "2026-11-25T08:00:00", '"08:00"'
-    )
+    text = GOOD.replace("2026-11-24T17:30:00", "17:30:00").replace("2026-11-25T08:00:00", '"08:00"')
     load = parse_load(text, now=NOW)
     assert load.button_time == datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
     assert load.out_by == datetime(2026, 11, 25, 8, 0, tzinfo=UTC)

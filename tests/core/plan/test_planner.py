@@ -65,9 +65,9 @@ def test_every_ramp_stays_within_every_limit(piece, hours, entry, unit, segments
         middle = 0.5 * (chamber[1:] + chamber[:-1])
         assert (rate > 0).all()
         # A smidgen over: chords of the coasting curve, 2 K spacing of the safe rates.
-        assert (rate <= (middle - oven.ambient) / oven.cooling_time_constant * 1.03 + 1e-9).all() or (
-            segment.kind is not SegmentKind.COAST
-        )
+        assert (
+            rate <= (middle - oven.ambient) / oven.cooling_time_constant * 1.03 + 1e-9
+        ).all() or (segment.kind is not SegmentKind.COAST)
         if segment.kind is SegmentKind.SLOW_COOL:
             at = np.asarray(response.properties.annealing_point.value)
             stresses = [(c, limits.permanent_tension) for c in response.permanent(at)]
@@ -94,7 +94,7 @@ def test_segments_join_and_the_core_is_below_strain_before_fast_cooling(piece, h
     for before, after in pairwise(plan.segments):
         assert after.start == before.end
         assert after.start_temperature == pytest.approx(before.target, abs=1e-6)
-        assert after.governing_piece == "" or after.governing_piece == piece.name
+        assert after.governing_piece in {"", piece.name}
     time, temperature = plan.curve()
     assert (np.diff(time) >= 0).all()
     assert np.isfinite(temperature).all()
