@@ -60,8 +60,9 @@ _RANGE: Mapping[str, tuple[float, float]] = {
 }
 """Least and most [wt%] in the glasses it was fitted to."""
 
-_ROUNDING = 0.06
-"""[wt%] Limits and analyses are rounded; the paper's own glass S1 has 77.02 wt% SiO2."""
+_ROUNDING = 0.006
+"""Relative. The limits are as listed, of analyses adding up to 99.5-100: the paper's own glass S1
+has 77.02 wt% SiO2 in 99.49, which is 77.4 in 100."""
 
 
 def vft_curve(weight_percent: Mapping[str, float]) -> VftCurve:
@@ -130,7 +131,7 @@ def _outside(composition: Composition) -> tuple[str, ...]:
     sentences = []
     for oxide, (low, high) in _RANGE.items():
         amount = composition.weight(oxide)
-        if not low - _ROUNDING <= amount <= high + _ROUNDING:
+        if not low * (1.0 - _ROUNDING) <= amount <= high * (1.0 + _ROUNDING):
             limit = low if amount < low else high
             sentences.append(outside_sentence(oxide, amount, "wt%", limit))
     sentences += [

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping
 
 from core.errors import GlassError
-from core.glass.fixed_points import ANNEALING, FIXED_POINT, FIXED_POINTS, FixedPoint
+from core.glass.fixed_points import ANNEALING, FIXED_POINT, FIXED_POINTS, MELTING, FixedPoint
 from core.glass.glass import Estimate, Glass, MeasuredPoints
 from core.glass.viscosity_curve import CorrectedCurve, VftCurve, ViscosityCurve, vft_through
 from core.units import ZERO_CELSIUS
@@ -100,7 +100,7 @@ def curve_from_measured(glass: Glass) -> ViscosityCurve | None:
     Raises
     ------
     GlassError
-        If no falling curve runs through the points.
+        If no falling curve runs through the points, or it never gets thin enough to melt.
     """
     points = measured_points(glass.measured)
     if len(points) < 3:
@@ -114,6 +114,7 @@ def curve_from_measured(glass: Glass) -> ViscosityCurve | None:
     chosen = [(p.log_viscosity, t) for p, t in (coldest, middle, hottest)]
     try:
         base = vft_through(chosen)
+        base.temperature(MELTING.log_viscosity)
     except GlassError as error:
         raise GlassError(
             f"“{glass.name}”: {error.message}",
@@ -135,6 +136,6 @@ def derivable(point: FixedPoint, measured: MeasuredPoints) -> bool:
     if len(logs) < 3:
         return False
     lowest = min(logs)
-    if min(logs) <= point.log_viscosity <= max(logs):
+    if lowest <= point.log_viscosity <= max(logs):
         return True
     return lowest <= 3.0 and lowest - _EXTENSION <= point.log_viscosity < lowest
