@@ -45,7 +45,7 @@ def file_uri(path: Path, mode: str) -> str:
 
 
 def connect(
-    path: Path, *, busy_timeout: float, mode: str = "rw", foreign_keys: bool = True
+    path: Path, *, busy_timeout: float, mode: str = "rw", rebuilding: bool = False
 ) -> sqlite3.Connection:
     """Open a connection in autocommit mode, set up as the module describes.
 
@@ -56,8 +56,10 @@ def connect(
         Seconds to wait for another program's lock.
     mode : str
         ``ro``, ``rw``, or ``rwc`` to create the file.
-    foreign_keys : bool
-        False only while tables are rebuilt: dropping the old one would delete its children.
+    rebuilding : bool
+        True only while migrations rebuild tables: foreign keys are off, since dropping the old
+        table would delete its children, and a table may be gone for a moment although a trigger
+        names it.
     """
     connection = sqlite3.connect(
         file_uri(path, mode),
@@ -67,7 +69,8 @@ def connect(
         check_same_thread=False,
     )
     try:
-        connection.execute(f"PRAGMA foreign_keys={'ON' if foreign_keys else 'OFF'}")
+        connection.execute(f"PRAGMA foreign_keys={'OFF' if rebuilding else 'ON'}")
+        connection.execute(f"PRAGMA legacy_alter_table={'ON' if rebuilding else 'OFF'}")
         connection.execute("PRAGMA synchronous=EXTRA")
         connection.execute("PRAGMA fullfsync=ON")  # macOS: a plain fsync stops at the drive's cache
         connection.execute("PRAGMA trusted_schema=OFF")  # the file may come from somebody else
@@ -78,12 +81,12 @@ def connect(
 
 
 def book_engine(
-    path: Path, *, busy_timeout: float, mode: str = "rw", foreign_keys: bool = True
+    path: Path, *, busy_timeout: float, mode: str = "rw", rebuilding: bool = False
 ) -> Engine:
     """Engine over :func:`connect`; dispose of it when done."""
 
     def creator() -> sqlite3.Connection:
-        return connect(path, busy_timeout=busy_timeout, mode=mode, foreign_keys=foreign_keys)
+        return connect(path, busy_timeout=busy_timeout, mode=mode, rebuilding=rebuilding)
 
     engine = create_engine("sqlite://", creator=creator, poolclass=NullPool)
 

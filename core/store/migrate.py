@@ -2,6 +2,9 @@
 
 The layout's number is the newest file in ``migrations/versions``. A new book is made by the same
 migrations as an old one is brought forward by, so there is one description of the layout in use.
+
+A migration that rebuilds ``plans`` or ``runs`` has to make the triggers on that table again: they
+go with the old one.
 """
 
 from __future__ import annotations
@@ -202,7 +205,7 @@ def _migrate(path: Path, busy_timeout: float, migrations: Path, *, create: bool)
         path,
         busy_timeout=busy_timeout,
         mode="rwc" if create else "rw",
-        foreign_keys=False,
+        rebuilding=True,
     ).execution_options(**{WRITES: True})
     try:
         with engine.begin() as connection:

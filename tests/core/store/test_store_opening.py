@@ -228,7 +228,7 @@ sys.stdin.read()
 
 @contextmanager
 def held_by_another_program(path: Path, statement: str) -> Iterator[None]:
-    with subprocess.Popen(  # noqa: S603 - our own interpreter and text
+    with subprocess.Popen(
         [sys.executable, "-c", HOLD, str(path), statement],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
@@ -337,7 +337,7 @@ def test_opening_again_is_quick_and_needs_no_migration_library(book: Book) -> No
         "import sys; from pathlib import Path; from core.store.book import Book;"
         "Book.open(Path(sys.argv[1])).close(); print('alembic' in sys.modules)"
     )
-    done = subprocess.run(  # noqa: S603 - our own interpreter and text
+    done = subprocess.run(
         [sys.executable, "-c", code, str(book.path)],
         capture_output=True,
         text=True,
