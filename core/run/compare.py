@@ -281,8 +281,6 @@ def _warnings(plan: Plan, readings: Readings, limit: float, rate: float | None) 
     late = float(readings.time[0] - plan_time[0])
     if late > limit:
         warnings.append(f"The log begins {late / 60:.0f} minutes after the plan.")
-    elif late < -limit:
-        warnings.append(f"The log begins {-late / 60:.0f} minutes before the plan.")
     if float(readings.temperature[-1]) > plan.transformation_bottom:
         warnings.append("The log ends before the strain point was passed.")
     elif rate is None:

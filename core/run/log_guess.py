@@ -113,7 +113,8 @@ def _layout(sample: list[tuple[int, str]], delimiter: str) -> _Layout | None:
         column = _lapse_column(rows, numeric)
         if column is None:
             return None
-        kind, columns, chosen = TimeKind.ELAPSED, (column,), numeric
+        kind, columns = TimeKind.ELAPSED, (column,)
+        chosen = [row for row in numeric if _is_number(row[1], column)]
     else:
         return None
     temperatures = _temperature_columns(chosen, columns)

@@ -26,13 +26,16 @@ _MONTHS = {
     "set": 9, "oct": 10, "okt": 10, "out": 10, "nov": 11, "dec": 12, "dez": 12, "déc": 12,
 }  # fmt: skip
 _DATE = r"([0-9]{1,4})[-/. ]{1,2}([0-9]{1,2}|[^\W\d_]{3,9})\.?[-/. ]([0-9]{1,4})"
-_TIME = (
-    r"([0-9]{1,2})[:hH]([0-9]{2})(?::([0-9]{2})(?:[.,:]([0-9]{1,9}))?)?"
+_REST_OF_TIME = (
+    r"(?:[:.]([0-9]{2})(?:[.,:]([0-9]{1,9}))?)?"
     r"(?:\s*([AaPp])\.?[Mm]\.?)?(?:\s*(Z|z|UTC|[+-][0-9]{2}(?::?[0-9]{2})?))?"
 )
+_TIME = r"([0-9]{1,2})[:hH]([0-9]{2})" + _REST_OF_TIME
+# Behind a date a dot too parts hours and minutes; alone, 17.30 is a number.
+_TIME_AFTER_DATE = r"([0-9]{1,2})[:hH.]([0-9]{2})" + _REST_OF_TIME
 _DATE_ONLY = re.compile(_DATE)
 _TIME_ONLY = re.compile(_TIME)
-_STAMP = re.compile(rf"({_DATE})(?:[Tt,_]\s*|\s+){_TIME}")
+_STAMP = re.compile(rf"({_DATE})(?:[Tt,_]\s*|\s+){_TIME_AFTER_DATE}")
 _LAPSE = re.compile(
     r"(?:([0-9]{1,3})\s*d\w*\s+)?([0-9]{1,4}):([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]{1,9}))?)?"
 )

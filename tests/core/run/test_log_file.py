@@ -164,6 +164,27 @@ def test_local_times_follow_the_zone():
     assert log.readings.time[0] == at(11, 0, day=1, month=7)
 
 
+@pytest.mark.parametrize(
+    "written",
+    [
+        "2026-11-24T17:30:00",
+        "2026-11-24 17:30",
+        "2026/11/24 17:30:00.000",
+        "24.11.2026 17:30:00,000",
+        "24.11.2026 17.30",
+        "24/11/26 17h30",
+        "24-Nov-2026 5:30 PM",
+        "24 nov. 2026 17:30",
+        "11/24/2026 05:30:00 p.m.",
+        "24/11/2026, 17:30:00",
+        " 2026-11-24_17:30 ",
+    ],
+)
+def test_ways_of_writing_a_time(written):
+    log = read(f"time;T °C\n{written};520\n")
+    assert log.readings.time.tolist() == [at(17, 30)]
+
+
 def test_elapsed_times_count_from_the_start():
     start = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
     log = read("t (min);T °C\n0;20,5\n1;21\n2,5;22\n", start=start)
