@@ -6,15 +6,16 @@ No number in this file is a value to work by.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from datetime import datetime, time, timedelta
 
 import numpy as np
 
-from core.composition.composition import Composition
 from core.equipment.lehr import Controller, Entry, Lehr
 from core.errors import BookError
 from core.furnace.ledger import Charge, FurnaceReading, Pot
 from core.glass.glass import Glass
+from core.glass.library import shipped_glasses
 from core.load.load import Load
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan
@@ -73,9 +74,9 @@ def fill_demo(book: Book, now: datetime) -> None:
             f"“{book.path.name}” is not empty; the invented studio would mix with what is in it.",
             remedy="Choose a new file for the demo.",
         )
-    glasses = demo_glasses()
-    for glass in glasses.values():
-        book.save_glass(glass)
+    glasses = shipped_glasses()
+    for name in (CLEAR, LEAD, POTASH):
+        book.save_glass(glasses[name])
     for lehr in (BIG_LEHR, LITTLE_LEHR):
         book.save_lehr(lehr)
     _fill_furnace(book, now)
@@ -83,37 +84,7 @@ def fill_demo(book: Book, now: datetime) -> None:
     book.save_load(tonight(glasses, now), saved_at=now)
 
 
-def demo_glasses() -> dict[str, Glass]:
-    """Make the studio's three glasses, by name."""
-    analyses = {
-        CLEAR: (
-            {"SiO2": 71.5, "Na2O": 15.5, "CaO": 9.0, "MgO": 1.5, "Al2O3": 1.5, "K2O": 1.0},
-            "Prisms, decanters, floats and chimneys.",
-        ),
-        LEAD: (
-            {"SiO2": 57.0, "PbO": 29.0, "K2O": 11.0, "Na2O": 2.5, "Al2O3": 0.5},
-            "Captain's decanters. Dust is poisonous: grind wet.",
-        ),
-        POTASH: (
-            {
-                "SiO2": 60.0,
-                "K2O": 14.5,
-                "CaO": 17.5,
-                "MgO": 3.5,
-                "Al2O3": 2.0,
-                "Na2O": 1.5,
-                "Fe2O3": 1.0,
-            },
-            "Onion bottles after an old recipe; sets quickly.",
-        ),
-    }
-    return {
-        name: Glass(name, Composition.from_percent(oxides), note=note, source="invented")
-        for name, (oxides, note) in analyses.items()
-    }
-
-
-def tonight(glasses: dict[str, Glass], now: datetime) -> Load:
+def tonight(glasses: Mapping[str, Glass], now: datetime) -> Load:
     """Draw up tonight's load: thick decanter bases, floats, two prisms, lamp chimneys."""
     evening = now.replace(hour=20, minute=30, second=0, microsecond=0)
     next_quarter = now + timedelta(minutes=15 - now.minute % 15)
@@ -129,7 +100,7 @@ def tonight(glasses: dict[str, Glass], now: datetime) -> Load:
     )
 
 
-def _fill_last_night(book: Book, glasses: dict[str, Glass], now: datetime) -> None:
+def _fill_last_night(book: Book, glasses: Mapping[str, Glass], now: datetime) -> None:
     """Enter the latest night whose run is over by now."""
     for days in (1, 2, 3):
         start = (now - timedelta(days=days)).replace(hour=20, minute=15, second=0, microsecond=0)
@@ -200,7 +171,7 @@ def _fill_furnace(book: Book, now: datetime) -> None:
         (2, 17, 45, "Clear pot", "cullet", 22.0, ""),
         (2, 18, 10, "Green pot", "batch", 18.0, "ash batch, sieved twice"),
         (2, 20, 30, "Clear pot", "batch", 20.0, ""),
-        (1, 18, 5, "Clear pot", "cullet", 28.0, "some seed in the last gather"),
+        (1, 18, 5, "Clear pot", "cullet", 28.0, "fine bubbles in the last gather"),
         (1, 18, 30, "Green pot", "cullet", 9.0, ""),
         (1, 21, 15, "Clear pot", "batch", 24.0, "second fill"),
     )

@@ -18,18 +18,33 @@ from core.store.pages import Pages, furnace_row, in_use, missing
 class FurnacePages(Pages):
     """Pots by name; charges by number; temperatures by their furnace and time."""
 
-    def save_pot(self, pot: Pot) -> None:
-        """Enter a pot, or change its capacity.
+    def save_pot(self, pot: Pot, *, renamed_from: str | None = None) -> None:
+        """Enter a pot, or change its capacity or name.
+
+        Parameters
+        ----------
+        pot : Pot
+        renamed_from : str, optional
+            Name it had until now; its charges and notes stay with it.
 
         Raises
         ------
         BookError
-            Its furnace is not in the book, or another furnace has a pot of that name: a charge
-            names only its pot, so pots' names must differ throughout the studio.
+            Its furnace is not in the book, or another pot has that name: a charge names only its
+            pot, so pots' names must differ throughout the studio.
         """
         with self._writing() as session:
             furnace = furnace_row(session, pot.furnace)
             row = session.scalar(select(PotRow).where(PotRow.name == pot.name))
+            if renamed_from is not None and renamed_from != pot.name:
+                if row is not None:
+                    raise BookError(
+                        f"There is another pot called “{pot.name}”.",
+                        field="name",
+                        remedy="Choose another name.",
+                    )
+                row = _pot_row(session, renamed_from)
+                row.name = pot.name
             if row is None:
                 session.add(
                     PotRow(equipment_id=furnace.id, name=pot.name, capacity_kg=pot.capacity)

@@ -42,6 +42,12 @@ def test_finishing(book: Book, run_id: int, evening: datetime) -> None:
     assert book.run(run_id) == done
 
 
+def test_the_note_on_a_run_can_be_changed(book: Book, run_id: int) -> None:
+    changed = book.set_run_note(run_id, "thermocouple moved")
+    assert changed.note == "thermocouple moved"
+    assert book.runs() == (changed,)
+
+
 def test_starting_a_run_enters_a_lehr_the_book_lacks(book: Book, run_id: int) -> None:
     assert [lehr.name for lehr in book.lehrs()] == ["net loft lehr"]
 
