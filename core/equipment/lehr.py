@@ -55,6 +55,16 @@ class Controller:
             )
 
 
+LEHR_LIMITS: dict[str, tuple[float, float]] = {
+    "cooling_time_constant": (300.0, 200 * SECONDS_PER_HOUR),
+    "ambient": (ZERO_CELSIUS - 20, ZERO_CELSIUS + 60),
+    "max_heating_rate": (1 / SECONDS_PER_HOUR, 3000 / SECONDS_PER_HOUR),
+    "max_temperature": (ZERO_CELSIUS + 100, ZERO_CELSIUS + 1300),
+    "thermocouple_offset": (-60.0, 60.0),
+}
+"""Lowest and highest value of each setting of a lehr, in SI; common practice, no source."""
+
+
 @dataclass(frozen=True)
 class Lehr:
     """A lehr (annealing oven); SI units.
@@ -84,23 +94,23 @@ class Lehr:
     controller: Controller = Controller()
 
     def __post_init__(self) -> None:
-        checks = (
-            ("cooling_time_constant", 300.0, 200 * SECONDS_PER_HOUR, "5 minutes to 200 hours"),
-            ("ambient", ZERO_CELSIUS - 20, ZERO_CELSIUS + 60, "-20 to 60 °C"),
-            ("max_heating_rate", 1 / SECONDS_PER_HOUR, 3000 / SECONDS_PER_HOUR, "1 to 3000 °C/h"),
-            ("max_temperature", ZERO_CELSIUS + 100, ZERO_CELSIUS + 1300, "100 to 1300 °C"),
-            ("thermocouple_offset", -60.0, 60.0, "-60 to 60 °C"),
-        )
+        words = {
+            "cooling_time_constant": "5 minutes to 200 hours",
+            "ambient": "-20 to 60 °C",
+            "max_heating_rate": "1 to 3000 °C/h",
+            "max_temperature": "100 to 1300 °C",
+            "thermocouple_offset": "-60 to 60 °C",
+        }
         if not self.name.strip():
             raise EquipmentError("The lehr has no name.", field="name", remedy="Give it one.")
-        for field, low, high, words in checks:
+        for field, (low, high) in LEHR_LIMITS.items():
             value = getattr(self, field)
             if not low <= value <= high:
                 label = field.replace("_", " ").capitalize()
                 raise EquipmentError(
                     f"{label} of “{self.name}” is not possible.",
                     field=field,
-                    remedy=f"Use {words}.",
+                    remedy=f"Use {words[field]}.",
                 )
 
     def natural_cooling_rate(self, temperature: float) -> float:
