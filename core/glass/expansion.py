@@ -43,6 +43,9 @@ _FACTOR: Mapping[str, float] = {
 }
 """[1e-7 1/K per mole fraction]"""
 
+_LEAST = 5.0
+"""[1e-7 1/K] Pure silica; the factors cannot be trusted to say less."""
+
 _ALKALI = ("Na2O", "K2O", "Li2O", "Rb2O", "Cs2O")
 _ALKALINE_EARTH = ("CaO", "MgO", "SrO", "BaO", "ZnO", "PbO")
 
@@ -80,4 +83,7 @@ def expansion_of(composition: Composition) -> tuple[Estimate, tuple[str, ...]]:
         f"{oxide} {mole[oxide]:.3g} mol% has no expansion factor and counts as nothing there."
         for oxide in without
     )
-    return Estimate(total * 1e-7, PLUS_MINUS, SOURCE), warnings
+    if total < _LEAST:
+        low = f"The expansion factors add up to {total:.1f}e-7 per K, less than any silicate has;"
+        warnings += (f"{low} {_LEAST:g}e-7 is used instead. Enter a measured one.",)
+    return Estimate(max(total, _LEAST) * 1e-7, PLUS_MINUS, SOURCE), warnings

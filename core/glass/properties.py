@@ -28,7 +28,12 @@ from core.glass.measured_points import (
 from core.glass.model_choice import ModelAnswer, answers, choose
 from core.glass.model_experience import Experience, fluegel_experience
 from core.glass.viscosity_curve import ViscosityCurve, same_order
-from core.glass.viscosity_model import extrapolated_points
+from core.glass.viscosity_model import (
+    COLDEST_STRAIN_POINT,
+    ModelEvaluation,
+    ViscosityModel,
+    extrapolated_points,
+)
 from core.units import ZERO_CELSIUS
 
 _SURPRISE = 3.0
@@ -75,11 +80,13 @@ def properties_of(glass: Glass) -> GlassProperties:
     known = [estimate.value for estimate in points.values() if estimate is not None]
     if strain is None or annealing is None:
         raise _no_curve(glass, viscosity)
-    if not same_order(known):
+    if not same_order(known) or strain.value < COLDEST_STRAIN_POINT:
+        # Only measured points that do not belong to the analysis can bring this about.
         raise GlassError(
-            f"“{glass.name}”: the fixed points do not rise from strain to melting.",
-            field="softening_point",
-            remedy="Check the measured points against the sheet.",
+            f"“{glass.name}”: with these measured points the strain point comes to "
+            f"{strain.value - ZERO_CELSIUS:.0f} °C, which no glass has.",
+            field=next((p.key for p, _ in measured_points(glass.measured)), "composition"),
+            remedy="Check the measured points, their unit and the analysis.",
         )
     warnings = [*_composition_warnings(glass), *_viscosity_warnings(glass, viscosity)]
     material, material_warnings = material_of(glass)
@@ -98,7 +105,11 @@ def properties_of(glass: Glass) -> GlassProperties:
         stress_optical_coefficient=material.stress_optical_coefficient,
         heat_capacity_terms=material.heat_capacity_terms,
         conductivity_terms=material.conductivity_terms,
-        models=tuple(_prediction(a) for a in viscosity.answers if a.evaluation is not None),
+        models=tuple(
+            _prediction(answer.model, answer.evaluation)
+            for answer in viscosity.answers
+            if answer.evaluation is not None
+        ),
         warnings=tuple(dict.fromkeys(warnings)),
     )
 
@@ -166,18 +177,16 @@ def _experience(glass: Glass, chosen: ModelAnswer) -> Experience | None:
     return fluegel_experience(glass.composition)
 
 
-def _prediction(answer: ModelAnswer) -> ModelPrediction:
-    evaluation = answer.evaluation
-    assert evaluation is not None  # noqa: S101 - the caller picks answers with a curve
+def _prediction(model: ViscosityModel, evaluation: ModelEvaluation) -> ModelPrediction:
     temperatures = {
         point.key: evaluation.curve.temperature(point.log_viscosity) for point in FIXED_POINTS
     }
     return ModelPrediction(
-        model=answer.model.name,
-        in_range=answer.in_range,
+        model=model.name,
+        in_range=not evaluation.outside,
         outside=evaluation.outside,
-        extrapolated=tuple(point.name for point in extrapolated_points(answer.model)),
-        stated_error=answer.model.stated_error,
+        extrapolated=tuple(point.name for point in extrapolated_points(model)),
+        stated_error=model.stated_error,
         **temperatures,
     )
 
@@ -206,9 +215,9 @@ def _viscosity_warnings(glass: Glass, viscosity: _Viscosity) -> list[str]:
             f"No published model covers this glass. {name} is used all the same and no accuracy "
             "can be claimed for it: make a trial before trusting these temperatures."
         )
-    others = [a for a in viscosity.answers if a is not chosen and a.evaluation is not None]
-    passed_over = [] if not chosen.in_range else viscosity.answers[: _index(viscosity, chosen)]
-    for answer in (*passed_over, chosen):
+    # Models preferred to the chosen one were passed over for what they say here; those after it
+    # are not asked.
+    for answer in viscosity.answers[: viscosity.answers.index(chosen) + 1]:
         if answer.evaluation is not None:
             warnings += [f"{answer.model.name}: {text}" for text in answer.evaluation.outside]
     if chosen.evaluation.ignored:
@@ -217,7 +226,7 @@ def _viscosity_warnings(glass: Glass, viscosity: _Viscosity) -> list[str]:
     experience = _experience(glass, chosen)
     if experience is not None and glass.measured.annealing_point is None:
         warnings.append(experience.sentence)
-    warnings += _disagreement(chosen, others)
+    warnings += _disagreement(chosen, viscosity.answers)
     warnings += _surprises(glass, chosen)
     measured = {point for point, _ in measured_points(glass.measured)}
     beyond = [p.name for p in extrapolated_points(chosen.model) if p not in measured]
@@ -230,17 +239,15 @@ def _viscosity_warnings(glass: Glass, viscosity: _Viscosity) -> list[str]:
     return warnings
 
 
-def _index(viscosity: _Viscosity, chosen: ModelAnswer) -> int:
-    return viscosity.answers.index(chosen)
-
-
-def _disagreement(chosen: ModelAnswer, others: list[ModelAnswer]) -> list[str]:
+def _disagreement(chosen: ModelAnswer, given: tuple[ModelAnswer, ...]) -> list[str]:
     """Warn when two models that both cover the glass are further apart than their errors."""
+    if not chosen.in_range or chosen.evaluation is None:
+        return []
+    ours = chosen.evaluation.curve.temperature(ANNEALING.log_viscosity)
     warnings = []
-    for other in others:
-        if not (chosen.in_range and other.in_range and chosen.evaluation and other.evaluation):
+    for other in given:
+        if other is chosen or not other.in_range or other.evaluation is None:
             continue
-        ours = chosen.evaluation.curve.temperature(ANNEALING.log_viscosity)
         theirs = other.evaluation.curve.temperature(ANNEALING.log_viscosity)
         if abs(ours - theirs) > chosen.model.stated_error + other.model.stated_error:
             warnings.append(

@@ -1,11 +1,12 @@
 import dataclasses
+import math
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from core.composition.composition import Composition
-from core.errors import GlassError
+from core.errors import GlassError, LehrkeeperError
 from core.glass.glass import Glass, GlassProperties, MeasuredPoints
 from core.glass.library import find_glass
 from core.glass.properties import properties_of, viscosity_curve_of
@@ -221,3 +222,55 @@ def test_everything_known_is_a_finite_number() -> None:
             value = getattr(properties, field.name)
             if hasattr(value, "value"):
                 assert 0 < value.value < 1e13
+
+
+def test_a_measured_point_that_makes_nonsense_of_the_analysis_is_refused() -> None:
+    # 190 °C for a softening point: it moves the whole curve below any glass.
+    with pytest.raises(GlassError, match="no glass has") as caught:
+        properties_of(Glass("float", FLOAT, measured(softening_point=190)))
+    assert caught.value.field == "softening_point"
+
+
+_PERCENT = st.dictionaries(
+    st.sampled_from(["Na2O", "K2O", "CaO", "MgO", "PbO", "BaO", "B2O3", "Al2O3", "Fe2O3", "MnO"]),
+    st.floats(0.0, 40.0),
+    max_size=6,
+)
+_MAYBE = {
+    "annealing_point": st.floats(100.0, 900.0),
+    "strain_point": st.floats(100.0, 900.0),
+    "softening_point": st.floats(300.0, 1100.0),
+    "working_point": st.floats(500.0, 1500.0),
+    "expansion": st.floats(-1e-6, 3e-5),
+    "density": st.floats(1000.0, 8000.0),
+}
+
+
+@given(_PERCENT, st.fixed_dictionaries({}, optional=_MAYBE))
+def test_any_glass_has_finite_properties_in_order_or_a_plain_error(
+    percent: dict[str, float], points: dict[str, float]
+) -> None:
+    try:
+        silica = 100.0 - sum(percent.values())
+        composition = Composition.from_percent({"SiO2": silica, **percent})
+        properties = properties_of(Glass("any", composition, measured(**points)))
+    except LehrkeeperError:
+        return
+    values = known(properties)
+    assert values == sorted(set(values))
+    assert all(math.isfinite(v) for v in values)
+    for estimate in (properties.density, properties.youngs_modulus, properties.expansion):
+        assert math.isfinite(estimate.value)
+    assert 0.0 < properties.poissons_ratio.value < 0.5
+
+
+@given(st.fixed_dictionaries({}, optional=_MAYBE))
+def test_any_measured_points_alone_give_points_in_order_or_a_plain_error(
+    points: dict[str, float],
+) -> None:
+    try:
+        values = known(properties_of(Glass("any", None, measured(**points))))
+    except LehrkeeperError:
+        return
+    assert values == sorted(set(values))
+    assert all(math.isfinite(v) for v in values)

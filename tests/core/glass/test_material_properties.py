@@ -43,6 +43,12 @@ def test_alkali_raises_the_expansion_and_silica_lowers_it() -> None:
     assert at(12.0) < at(15.0) < at(18.0)
 
 
+def test_an_expansion_below_silica_is_not_believed() -> None:
+    estimate, warnings = expansion_of(Composition.from_percent({"SiO2": 30, "ZrO2": 70}))
+    assert estimate.value == pytest.approx(5e-7)
+    assert "Enter a measured one" in warnings[-1]
+
+
 def test_density_by_hand() -> None:
     # Molar mass 59.83 g/mol over molar volume 24.05 cm3/mol.
     estimate, warnings = density_of(SODA_LIME)
