@@ -26,10 +26,10 @@ from core.units import ZERO_CELSIUS
 
 CLEAR, LEAD, POTASH = "harbour clear", "harbour lead crystal", "bottle green potash"
 FURNACE = "Harbour furnace"
-BIG_LEHR = Lehr("Big lehr", cooling_time_constant=4.5 * 3600, ambient=ZERO_CELSIUS + 18)
+BIG_LEHR = Lehr("Big lehr", cooling_time_constant=3.0 * 3600, ambient=ZERO_CELSIUS + 18)
 LITTLE_LEHR = Lehr(
     "Little lehr",
-    cooling_time_constant=2.2 * 3600,
+    cooling_time_constant=2.0 * 3600,
     ambient=ZERO_CELSIUS + 18,
     controller=Controller(entry=Entry.TIME, max_segments=12),
 )
@@ -38,15 +38,15 @@ DECANTERS = Piece(
     6,
     Shape.VESSEL,
     CLEAR,
-    wall_thickness=0.004,
-    base_thickness=0.022,
+    wall_thickness=0.005,
+    base_thickness=0.020,
     cooled_from=CooledFrom.ONE,
     base_cooled_from=CooledFrom.BOTH,
 )
 FLOATS = Piece(
     "Fishing float", 8, Shape.PLATE, CLEAR, wall_thickness=0.003, cooled_from=CooledFrom.ONE
 )
-PRISMS = Piece("Deck prism", 2, Shape.CYLINDER, CLEAR, diameter=0.060)
+PRISMS = Piece("Deck prism", 2, Shape.CYLINDER, CLEAR, diameter=0.080, height=0.018)
 CHIMNEYS = Piece("Lamp chimney", 12, Shape.PLATE, CLEAR, wall_thickness=0.002)
 
 _READING_EVERY = 120.0
@@ -85,11 +85,11 @@ def fill_demo(book: Book, now: datetime) -> None:
 
 
 def tonight(glasses: Mapping[str, Glass], now: datetime) -> Load:
-    """Draw up tonight's load: thick decanter bases, floats, two prisms, lamp chimneys."""
-    evening = now.replace(hour=20, minute=30, second=0, microsecond=0)
+    """Draw up tonight's load: thick decanter bases, floats, two flat deck prisms, lamp chimneys."""
+    evening = now.replace(hour=17, minute=30, second=0, microsecond=0)
     next_quarter = now + timedelta(minutes=15 - now.minute % 15)
     button = max(evening, next_quarter.replace(second=0, microsecond=0))
-    morning = datetime.combine(button.date() + timedelta(days=1), time(9), tzinfo=now.tzinfo)
+    morning = datetime.combine(button.date() + timedelta(days=1), time(8), tzinfo=now.tzinfo)
     return Load(
         name="Tonight",
         pieces=(DECANTERS, FLOATS, PRISMS, CHIMNEYS),

@@ -36,7 +36,7 @@ def test_the_demo(book: Book, now: datetime) -> None:
     assert latest.load.button_time > now
     assert latest.load.out_by is not None
     assert latest.load.out_by > latest.load.button_time
-    assert [lehr.cooling_time_constant / 3600 for lehr in book.lehrs()] == [4.5, 2.2]
+    assert [lehr.cooling_time_constant / 3600 for lehr in book.lehrs()] == [3.0, 2.0]
     assert len(book.glasses()) == 3
 
     (run,) = book.runs()
