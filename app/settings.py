@@ -174,11 +174,10 @@ class Settings:
     def _raw(self, key: str) -> object:
         if not self._store.contains(key):
             return None
-        try:
-            return self._store.value(key, None)
-        except (TypeError, ValueError, RuntimeError) as error:  # a hand-edited @Variant
-            log.warning("The preference %s cannot be read: %s", key, error)
-            return None
+        value = self._store.value(key, None)
+        if value is None:  # a hand-edited or cut-off @Variant
+            log.warning("The preference %s cannot be read; forgetting it.", key)
+        return value
 
     def _choice(self, key: str, default: _Choice) -> _Choice:
         raw = self.text(key, default.value)

@@ -88,7 +88,7 @@ def paint_night(
     frame = _frame_for(rect, metrics, lines, zones, levels, markers, units)
     _draw_zones(painter, frame, zones, point)
     _draw_grid(painter, frame, metrics, units, zone, point)
-    top = _draw_markers(painter, frame, metrics, markers, point)
+    top = _draw_markers(painter, frame, rect.right(), metrics, markers, point)
     painter.save()
     painter.setClipRect(frame.area)
     for line in lines:
@@ -238,6 +238,7 @@ def _draw_grid(
 def _draw_markers(
     painter: QPainter,
     frame: _Frame,
+    right: float,
     metrics: QFontMetricsF,
     markers: Sequence[Marker],
     point: float,
@@ -247,7 +248,7 @@ def _draw_markers(
     gap = 0.25 * height
     xs = [frame.x(marker.time) for marker in markers]
     widths = [metrics.horizontalAdvance(marker.label) + gap for marker in markers]
-    lefts = sides(xs, widths, area.left(), area.right(), gap)
+    lefts = sides(xs, widths, area.left(), right, gap)
     spans = [
         (x - w, x) if left else (x, x + w) for x, w, left in zip(xs, widths, lefts, strict=True)
     ]
@@ -288,7 +289,7 @@ def _draw_edge_words(
     entries = _edge_words(zones, levels, units)
     height = metrics.height()
     wanted = [frame.y(kelvin) for kelvin, _, _ in entries]
-    centres = spread(wanted, height, min(top, frame.area.top()), frame.area.bottom())
+    centres = spread(wanted, height, top, frame.area.bottom())
     for (_, text, colour), centre in zip(entries, centres, strict=True):
         painter.setPen(QColor(colour))
         width = metrics.horizontalAdvance(text) + 1

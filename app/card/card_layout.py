@@ -1,0 +1,318 @@
+"""Where everything on the lehr card stands: one page, whatever the load.
+
+A full load is first set smaller, down to :data:`SMALLEST`; then pieces, program lines and warnings
+that still find no room are counted ("and 3 more in the program"), never cut off or overprinted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+
+from PySide6.QtCore import QRectF, QSizeF
+
+from app.card import card_words
+from app.card.sheet import (
+    Box,
+    Face,
+    Row,
+    Rule,
+    Sheet,
+    Title,
+    line_height,
+    place_table,
+    table_height,
+    width_of,
+    wrapped,
+)
+from app.local_time import day_and_clock
+from core.plan.card import LehrCard
+from core.units import UnitChoice
+
+MARGIN = 36.0
+"""White edge of the page [pt]."""
+SMALLEST = 0.78
+"""Smallest share of its size to which words are set before lines are left out."""
+_SIZES = (1.0, 0.95, 0.9, 0.84, SMALLEST)
+_CURVE_WANTED, _CURVE_LEAST, _CURVE_MOST = 190.0, 150.0, 330.0
+_GAP = 9.0
+_KEY_IN_SHARE = 0.36
+_LEFT_OUT = "and {} more in the program"
+
+
+@dataclass(frozen=True)
+class Faces:
+    """The card's faces at one size."""
+
+    title: Face
+    verdict: Face
+    heading: Face
+    text: Face
+    small: Face
+    key: Face
+
+    @classmethod
+    def at(cls, factor: float) -> Faces:
+        """All faces set to a share of their full size; title and verdict keep theirs."""
+        return cls(
+            title=Face(20.0, bold=True),
+            verdict=Face(14.0, bold=True),
+            heading=Face(10.5 * factor, bold=True),
+            text=Face(9.2 * factor),
+            small=Face(8.0 * factor, ink="muted"),
+            key=Face(10.5 * factor),
+        )
+
+
+def lay_out_card(
+    card: LehrCard,
+    page: QSizeF,
+    *,
+    units: UnitChoice,
+    zone: tzinfo | None,
+    made_at: datetime,
+) -> Sheet:
+    """Place everything but the curve, and leave room for that.
+
+    Parameters
+    ----------
+    card : LehrCard
+    page : QSizeF
+        Size of the paper [pt].
+    units, zone
+        How numbers and times are written.
+    made_at : datetime
+        Aware; printed at the foot.
+    """
+    plan = [_Setting(card, page, factor, units, zone) for factor in _SIZES]
+    setting = next((s for s in plan if s.spare() >= _CURVE_WANTED), plan[-1])
+    return setting.place(made_at)
+
+
+class _Setting:
+    """The card at one size of words."""
+
+    def __init__(
+        self, card: LehrCard, page: QSizeF, factor: float, units: UnitChoice, zone: tzinfo | None
+    ) -> None:
+        self.card = card
+        self.page = page
+        self.units = units
+        self.zone = zone
+        self.faces = Faces.at(factor)
+        self.width = page.width() - 2 * MARGIN
+        self.height = page.height() - 2 * MARGIN
+        self.segments = card_words.segment_table(card, units, zone)
+        self.pieces = card_words.piece_table(card, units)
+        self.glasses = card_words.glass_table(card, units)
+        self.key_in = card_words.key_in_lines(card)
+        self.cautions = [
+            line
+            for caution in card.cautions
+            for line in wrapped(f"• {caution}", self.faces.small, self.width)
+        ]
+        self.notices = [
+            wrapped(f"! {text}", self.faces.small, self.width)
+            for text in card_words.notices(card, units)
+        ]
+
+    # -- heights ----------------------------------------------------------------------------
+
+    @property
+    def left_width(self) -> float:
+        return self.width * _KEY_IN_SHARE
+
+    @property
+    def right_width(self) -> float:
+        return self.width - self.left_width - 2 * _GAP
+
+    def head_height(self) -> float:
+        return (
+            line_height(self.faces.title) + 2 * line_height(self.faces.text) + 4.0
+        )  # title, lehr and day, verdict's sentence
+
+    def foot_height(self) -> float:
+        return 2 * 21.0 + line_height(self.faces.small) + 4.0
+
+    def key_height(self, lines: int) -> float:
+        return line_height(self.faces.heading) + 3.0 + lines * line_height(self.faces.key) * 1.12
+
+    def right_height(self, pieces: int) -> float:
+        faces = self.faces
+        reason = 2 * line_height(faces.small)
+        glass = table_height(len(self.glasses[1]), faces.text)
+        return table_height(pieces, faces.text) + reason + glass + 5.0
+
+    def middle_height(self) -> float:
+        return max(self.key_height(len(self.key_in)), self.right_height(len(self.pieces[1])))
+
+    def spare(self) -> float:
+        """Room for the curve if everything else is shown [pt]."""
+        notices = sum(len(lines) for lines in self.notices) + len(self.cautions)
+        return (
+            self.height
+            - self.head_height()
+            - table_height(len(self.segments[1]), self.faces.text)
+            - self.middle_height()
+            - notices * line_height(self.faces.small)
+            - self.foot_height()
+            - 5 * _GAP
+        )
+
+    # -- placing ----------------------------------------------------------------------------
+
+    def place(self, made_at: datetime) -> Sheet:
+        sheet = Sheet(self.page.width(), self.page.height())
+        lacking = max(0.0, _CURVE_LEAST - self.spare())
+        small = line_height(self.faces.small)
+        # Warnings make room first: they can be read in the program.
+        kept = list(self.notices)
+        while lacking > 0 and len(kept) > 1:
+            lacking -= small * len(kept.pop()) - (
+                small if len(kept) == len(self.notices) - 1 else 0
+            )
+        middle = self.middle_height() - max(0.0, lacking)
+        free = max(0.0, self.spare() - _CURVE_MOST)
+
+        y = self._head(sheet, MARGIN) + _GAP
+        below = (
+            table_height(len(self.segments[1]), self.faces.text)
+            + middle
+            + small * (len(self.cautions) + sum(len(lines) for lines in kept))
+            + (small if len(kept) < len(self.notices) else 0.0)
+            + self.foot_height()
+            + 4 * _GAP
+        )
+        bottom = self.page.height() - MARGIN
+        curve = min(max(bottom - y - below, 0.0), _CURVE_MOST)
+        sheet.curve = QRectF(MARGIN, y, self.width, curve)
+        # What the curve does not need spreads the parts of a small load over the page.
+        gap = _GAP + free / 4
+        y += curve + gap
+        y = place_table(sheet, MARGIN, y, self.width, *self.segments, self.faces.text) + gap
+        self._key_in(sheet, MARGIN, y, middle)
+        self._load(sheet, MARGIN + self.left_width + 2 * _GAP, y, middle)
+        y += middle + gap
+        y = self._notices(sheet, y, kept)
+        self._foot(sheet, bottom - self.foot_height(), made_at)
+        return sheet
+
+    def _head(self, sheet: Sheet, y: float) -> float:
+        card, faces = self.card, self.faces
+        ready = f"Ready {day_and_clock(card.ready_at, now=card.start, zone=self.zone)}"
+        ready = ready.replace("today ", "").replace("tomorrow ", "next day ")
+        ink, ground = ("good", "good_soft") if card.in_time else ("problem", "problem_soft")
+        verdict = Face(faces.verdict.size, bold=True, ink=ink)
+        width = width_of(ready, verdict) + 2 * _GAP
+        height = line_height(verdict) + 8.0
+        left = MARGIN + self.width - width
+        sheet.boxes.append(Box(QRectF(left, y, width, height), ink, ground, 3.0))
+        sheet.write(left + _GAP, y + 4.0, width - 2 * _GAP, ready, verdict)
+        y = sheet.write(MARGIN, y, self.width - width - 2 * _GAP, card.title, faces.title) + 2.0
+        where = f"{card.lehr}, {card_words.long_date(card.start, self.zone)}"
+        y = sheet.write(MARGIN, y, self.width - width - 2 * _GAP, where, faces.text)
+        sentence = Face(faces.text.size, bold=True, ink="ink" if card.in_time else "problem")
+        return sheet.write(MARGIN, y, self.width, card.verdict, sentence) + 2.0
+
+    def _key_in(self, sheet: Sheet, x: float, y: float, height: float) -> None:
+        faces, width = self.faces, self.left_width
+        edge = QRectF(x - 4.0, y - 3.0, width + 8.0, height + 3.0)
+        sheet.boxes.append(Box(edge, "edge_strong", "", 3.0))
+        y = sheet.write(
+            x + 4.0, y, width - 8.0, card_words.key_in_heading(self.card, self.units), faces.heading
+        )
+        y += 3.0
+        step = line_height(faces.key) * 1.12
+        room = int((height - (line_height(faces.heading) + 3.0) + 1e-6) // step)
+        # The widest line sets the size, so that all stand alike and none is cut.
+        widest = max((width_of(line, faces.key) for line in self.key_in), default=1.0)
+        face = faces.key.scaled(min(1.0, (width - 8.0) / widest))
+        for line in _as_many(self.key_in, room):
+            sheet.write(x + 4.0, y, width - 8.0, line, face)
+            y += step
+
+    def _load(self, sheet: Sheet, x: float, y: float, height: float) -> None:
+        faces, width = self.faces, self.right_width
+        titles, rows = self.pieces
+        room = len(rows)
+        while room > 1 and self.right_height(room) > height + 1e-6:
+            room -= 1
+        y = place_table(sheet, x, y, width, titles, _rows_that_fit(titles, rows, room), faces.text)
+        reason = wrapped(card_words.governing_words(self.card), faces.small, width)
+        y = sheet.write_lines(x, y, width, _shortened(reason, 2), faces.small)
+        y += 4.0
+        place_table(sheet, x, y, width, *self.glasses, faces.text)
+
+    def _notices(self, sheet: Sheet, y: float, kept: Sequence[Sequence[str]]) -> float:
+        face = self.faces.small
+        strong = Face(face.size, ink="ink")
+        sheet.rules.append(Rule(MARGIN, y - 3.0, MARGIN + self.width, y - 3.0))
+        for lines in kept:
+            y = sheet.write_lines(MARGIN, y, self.width, lines, strong)
+        left_out = len(self.notices) - len(kept)
+        if left_out:
+            words = f"! {_LEFT_OUT.format(left_out)}"
+            y = sheet.write(MARGIN, y, self.width, words, strong)
+        return sheet.write_lines(MARGIN, y, self.width, self.cautions, face)
+
+    def _foot(self, sheet: Sheet, y: float, made_at: datetime) -> None:
+        """Lines to write on, and which version made the card when."""
+        face = self.faces.text
+        third = (self.width - 2 * _GAP) / 3
+        for number, label in enumerate(("In at", "Out at", "By")):
+            self._line(sheet, MARGIN + number * (third + _GAP), y, third, label)
+        y += 21.0
+        side = line_height(face) * 0.8
+        x = MARGIN
+        for label in ("Seen in polariscope", "sound", "to anneal again"):
+            if x > MARGIN:
+                box = QRectF(x, y + 21.0 - side - 5.0, side, side)
+                sheet.boxes.append(Box(box, "edge_strong"))
+                x += side + 4.0
+            width = width_of(label, face) + 1.0
+            sheet.write(x, y + 21.0 - line_height(face) - 4.0, width, label, face)
+            x += width + _GAP
+        self._line(sheet, x, y, MARGIN + self.width - x, "Notes")
+        y += 21.0 + 4.0
+        made = day_and_clock(made_at, now=made_at, zone=self.zone).replace(
+            "today", card_words.long_date(made_at, self.zone)
+        )
+        words = f"Lehrkeeper {self.card.program_version}. Card made {made}."
+        sheet.write(MARGIN, y, self.width, words, self.faces.small)
+
+    def _line(self, sheet: Sheet, x: float, y: float, width: float, label: str) -> None:
+        face = self.faces.text
+        used = width_of(label, face) + 1.0
+        sheet.write(x, y + 21.0 - line_height(face) - 4.0, used, label, face)
+        at = y + 21.0 - 4.0
+        sheet.rules.append(Rule(x + used + 4.0, at, x + width, at, "edge_strong"))
+
+
+def _as_many(lines: Sequence[str], room: int) -> list[str]:
+    """The lines, or as many as there is room for and how many are left out."""
+    if len(lines) <= room:
+        return list(lines)
+    kept = max(room - 1, 0)
+    return [*lines[:kept], _LEFT_OUT.format(len(lines) - kept)]
+
+
+def _rows_that_fit(titles: Sequence[Title], rows: Sequence[Row], room: int) -> list[Row]:
+    """The rows, the marked ones first to stay, and how many are left out."""
+    if len(rows) <= room:
+        return list(rows)
+    kept = [row for row in rows if row.bold][: room - 1]
+    for row in rows:
+        if len(kept) < room - 1 and row not in kept:
+            kept.append(row)
+    kept.sort(key=rows.index)
+    words = _LEFT_OUT.format(len(rows) - len(kept))
+    blank = ("",) * (len(titles) - 2)
+    return [*kept, Row(("", words, *blank))]
+
+
+def _shortened(lines: Sequence[str], room: int) -> list[str]:
+    """At most ``room`` lines; the last ends in dots where something follows."""
+    if len(lines) <= room:
+        return list(lines)
+    return [*lines[: room - 1], f"{lines[room - 1].rstrip('.,;: ')} …"]

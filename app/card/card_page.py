@@ -1,0 +1,136 @@
+"""Paints the lehr card: the same on paper, in a file and in the preview."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, tzinfo
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen
+
+from app.card.card_layout import lay_out_card
+from app.card.sheet import Face, Sheet, font_of
+from app.local_time import day_and_clock
+from app.plots.curves import CurveLine, Level, LineRole, Marker, MarkerRole, ZoneBand
+from app.plots.printed_curve import paint_night
+from app.theme import LIGHT
+from core.load.load import Load
+from core.plan.card import card_of
+from core.plan.plan import Plan
+from core.run.readings import Readings
+from core.units import UnitChoice
+
+
+def paint_card(
+    painter: QPainter,
+    page_rect: QRectF,
+    plan: Plan,
+    load: Load,
+    readings: Readings | None = None,
+    *,
+    units: UnitChoice,
+    zone: tzinfo | None,
+    made_at: datetime | None = None,
+) -> None:
+    """Draw the card; the painter is left as it was found.
+
+    Parameters
+    ----------
+    painter : QPainter
+        Active, on paper (QPrinter, QPdfWriter) or an image whose dots per inch are set.
+    page_rect : QRectF
+        The whole sheet with its edges, in the painter's coordinates.
+    plan, load : Plan, Load
+    readings : Readings, optional
+        What was logged, drawn over the plan.
+    units, zone
+        How numbers and clock times are written.
+    made_at : datetime, optional
+        Aware; now when left out.
+    """
+    point = painter.device().logicalDpiY() / 72.0
+    size = QSizeF(page_rect.width() / point, page_rect.height() / point)
+    card = card_of(plan, load, zone)
+    made = made_at if made_at is not None else datetime.now(UTC)
+    sheet = lay_out_card(card, size, units=units, zone=zone, made_at=made)
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.translate(page_rect.topLeft())
+    _paint_sheet(painter, sheet, point)
+    painter.setFont(font_of(Face(8.5)))
+    room = _in_dots(sheet.curve, point)
+    paint_night(painter, room, units=units, zone=zone, **night_of(plan, readings, zone))
+    painter.restore()
+
+
+def night_of(plan: Plan, readings: Readings | None, zone: tzinfo | None) -> dict[str, object]:
+    """What the curve shows: keyword arguments of :func:`paint_night`."""
+    lines = [CurveLine("Plan", *plan.curve(), LineRole.PLAN)]
+    if readings is not None and len(readings):
+        lines.append(CurveLine("Actual", *_broken_at_gaps(readings), LineRole.ACTUAL))
+    several = len(plan.zones) > 1
+    band = ZoneBand(
+        plan.transformation_top,
+        plan.transformation_bottom,
+        "highest annealing" if several else "annealing",
+        "lowest strain" if several else "strain",
+    )
+    late = not plan.feasible
+    ready = day_and_clock(plan.ready_at, now=plan.ready_at, zone=zone).removeprefix("today ")
+    markers = [
+        Marker(
+            plan.ready_at.timestamp(),
+            f"ready {ready}",
+            MarkerRole.LATE if late else MarkerRole.READY,
+        )
+    ]
+    if plan.out_by is not None:
+        by = day_and_clock(plan.out_by, now=plan.out_by, zone=zone).removeprefix("today ")
+        markers.append(Marker(plan.out_by.timestamp(), f"out by {by}", MarkerRole.OUT_BY))
+    return {
+        "lines": lines,
+        "zones": [band],
+        "levels": [Level(plan.soak_temperature, "soak")],
+        "markers": markers,
+    }
+
+
+def _broken_at_gaps(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
+    """The readings as they are; where nothing was logged for long the line breaks."""
+    time, temperature = readings.time, readings.temperature
+    if time.size < 3:
+        return time, temperature
+    steps = np.diff(time)
+    gaps = np.flatnonzero(steps > max(10.0 * float(np.median(steps)), 900.0)) + 1
+    return np.insert(time, gaps, time[gaps]), np.insert(temperature, gaps, np.nan)
+
+
+def _in_dots(rect: QRectF, point: float) -> QRectF:
+    return QRectF(
+        rect.left() * point, rect.top() * point, rect.width() * point, rect.height() * point
+    )
+
+
+def _paint_sheet(painter: QPainter, sheet: Sheet, point: float) -> None:
+    def ink(name: str) -> QColor:
+        return QColor(getattr(LIGHT, name))
+
+    for box in sheet.boxes:
+        painter.setPen(QPen(ink(box.edge), 0.8 * point) if box.edge else QPen(Qt.PenStyle.NoPen))
+        painter.setBrush(ink(box.ground) if box.ground else Qt.BrushStyle.NoBrush)
+        painter.drawRoundedRect(_in_dots(box.rect, point), box.radius * point, box.radius * point)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for rule in sheet.rules:
+        painter.setPen(QPen(ink(rule.ink), rule.width * point))
+        painter.drawLine(
+            QPointF(rule.x1 * point, rule.y1 * point), QPointF(rule.x2 * point, rule.y2 * point)
+        )
+    for words in sheet.words:
+        painter.setFont(font_of(words.face))
+        painter.setPen(ink(words.face.ink))
+        side = Qt.AlignmentFlag.AlignRight if words.right else Qt.AlignmentFlag.AlignLeft
+        flags = side | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextSingleLine
+        # Words may be drawn a hair wider than measured; their own room already allows for it.
+        painter.drawText(
+            _in_dots(words.rect, point), int(flags) | int(Qt.TextFlag.TextDontClip), words.text
+        )

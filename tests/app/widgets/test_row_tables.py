@@ -1,0 +1,92 @@
+"""Tables: a sound model, numbers to the right, copied as text, opened from the keyboard."""
+
+from dataclasses import dataclass
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtTest import QAbstractItemModelTester
+from pytestqt.qtbot import QtBot
+
+from app.widgets.tables import Column, DataTable, RowsModel
+
+
+@dataclass(frozen=True)
+class Row:
+    name: str
+    rate: float | None
+
+
+ROWS = (Row("Soak", None), Row("Slow cool", 12.0), Row("Cool\tdown", 100.0))
+COLUMNS = (
+    Column("Segment", lambda row: row.name, stretch=True),
+    Column(
+        "Rate °C/h",
+        lambda row: "–" if row.rate is None else f"{row.rate:.0f}",
+        value=lambda row: row.rate,
+        numeric=True,
+        spoken=lambda row: "none" if row.rate is None else f"{row.rate:.0f} degrees an hour",
+    ),
+)
+
+
+@pytest.fixture
+def table(qtbot: QtBot) -> DataTable:
+    made = DataTable(COLUMNS, ROWS, name="Segments", sortable=True)
+    qtbot.addWidget(made)
+    made.resize(500, 250)
+    made.show()
+    return made
+
+
+def test_the_model_keeps_qts_rules() -> None:
+    model = RowsModel(COLUMNS, ROWS)
+    tester = QAbstractItemModelTester(model, QAbstractItemModelTester.FailureReportingMode.Fatal)
+    model.set_rows(ROWS[:1])
+    model.set_rows(())
+    model.set_columns(COLUMNS[:1])
+    model.set_rows(ROWS)
+    assert tester.model() is model
+    assert model.rowCount() == 3
+    assert model.rowCount(model.index(0, 0)) == 0
+
+
+def test_numbers_stand_right_and_speak() -> None:
+    model = RowsModel(COLUMNS, ROWS)
+    cell = model.index(1, 1)
+    assert cell.data(Qt.ItemDataRole.TextAlignmentRole) & Qt.AlignmentFlag.AlignRight
+    assert cell.data(Qt.ItemDataRole.EditRole) == 12.0
+    assert cell.data(Qt.ItemDataRole.AccessibleTextRole) == "12 degrees an hour"
+    assert model.index(0, 0).data(Qt.ItemDataRole.ToolTipRole) == "Soak"
+
+
+def test_copies_as_tab_separated_text(qtbot: QtBot, table: DataTable) -> None:
+    table.setFocus()
+    qtbot.keyClick(table, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+    table.copy()
+    expected = "Segment\tRate °C/h\nSoak\t–\nSlow cool\t12\nCool down\t100\n"
+    assert QGuiApplication.clipboard().text() == expected
+    table.select(ROWS[1])
+    assert table.as_text() == "Segment\tRate °C/h\nSlow cool\t12\n"
+
+
+def test_sorting_is_by_value_with_empty_ones_last(table: DataTable) -> None:
+    def shown() -> list[str]:
+        return [table.model().index(r, 1).data() for r in range(3)]
+
+    table.sortByColumn(1, Qt.SortOrder.AscendingOrder)
+    assert shown() == ["12", "100", "–"]
+    table.sortByColumn(1, Qt.SortOrder.DescendingOrder)
+    assert shown() == ["100", "12", "–"]
+
+
+def test_selection_survives_new_rows_and_return_opens(qtbot: QtBot, table: DataTable) -> None:
+    assert table.select(ROWS[1])
+    assert table.selected_row() == ROWS[1]
+    table.set_rows((Row("New", 1.0), *ROWS))
+    assert table.selected_row() == ROWS[1]
+    with qtbot.waitSignal(table.row_opened) as opened:
+        qtbot.keyClick(table, Qt.Key.Key_Return)
+    assert opened.args == [ROWS[1]]
+    table.set_rows(())
+    assert table.selected_row() is None
