@@ -14,6 +14,7 @@ from core.glass.fixed_points import FIXED_POINTS
 from core.glass.glass import Estimate, Glass, GlassProperties
 from core.glass.library import find_glass
 from core.glass.properties import properties_of
+from core.load.load_file import read_glass
 from core.units import kelvin_to
 
 LARGEST_FILE = 1_000_000
@@ -32,7 +33,7 @@ def add_arguments(commands: Any) -> None:
         "text",
         nargs="+",
         help="an analysis such as 'SiO2 70.1, Na2O 16.2, CaO 9', a file with "
-        "one, or the name of a glass in the library",
+        "one (or a TOML file with measured points), or the name of a glass in the library",
     )
     parser.add_argument("--basis", choices=[b.value for b in Basis], help="unit of the analysis")
     parser.add_argument("--json", action="store_true", help="print JSON for machines")
@@ -52,6 +53,8 @@ def execute(arguments: argparse.Namespace) -> str:
 def _glass(text: str, basis: Basis | None) -> Glass:
     path = Path(text)
     if _is_file(path):
+        if path.suffix.lower() == ".toml":
+            return read_glass(path)
         if path.stat().st_size > LARGEST_FILE:
             raise CompositionError(
                 "This file is too large to be an analysis.", place=Place(str(path))

@@ -22,7 +22,7 @@ from core.glass.glass import Glass, MeasuredPoints
 from core.glass.library import find_glass
 from core.load.load import Load, StressLimits
 from core.load.local_time import instant, next_time, zone_named
-from core.load.table_reader import TableReader
+from core.load.table_reader import TableReader, joined
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.units import SECONDS_PER_HOUR, TemperatureUnit, kelvin_from, rate_from
 
@@ -44,20 +44,40 @@ def read_load(path: Path, now: datetime | None = None) -> Load:
     LoadError
         With the file, line and key at fault.
     """
+    return parse_load(_text_of(path), file=str(path), now=now)
+
+
+def read_glass(path: Path) -> Glass:
+    """Read a TOML file with one glass: the keys of a ``[glasses."name"]`` table, and ``name``.
+
+    Raises
+    ------
+    LoadError
+        With the file, line and key at fault.
+    """
+    text = _text_of(path)
+    reader = TableReader(text, str(path))
+    table = dict(_toml(text, str(path)))
+    name = reader.text(table, "name", "", default=path.stem)
+    table.pop("name", None)
+    return _LoadReader(reader).glass(name, table, "")
+
+
+def _text_of(path: Path) -> str:
     try:
         if path.is_dir():
             raise LoadError(
-                "This is a folder, not a load file.",
+                "This is a folder, not a file.",
                 place=Place(str(path)),
                 remedy="Name the file inside it.",
             )
         if path.stat().st_size > LARGEST_FILE:
             raise LoadError(
-                "This file is too large to be a load file.",
+                "This file is too large to be a page of text.",
                 place=Place(str(path)),
-                remedy="Choose a load file such as those in schedules.",
+                remedy="Choose a file such as those in schedules.",
             )
-        text = path.read_text(encoding="utf-8-sig")
+        return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError as error:
         raise LoadError(
             "There is no such file.", place=Place(str(path)), remedy="Check the name."
@@ -66,25 +86,25 @@ def read_load(path: Path, now: datetime | None = None) -> Load:
         raise LoadError(
             "This is not a text file.", place=Place(str(path)), remedy="Save it as UTF-8 text."
         ) from error
-    except OSError as error:
-        raise LoadError(
-            f"The file cannot be read ({error.strerror}).", place=Place(str(path))
-        ) from error
-    return parse_load(text, file=str(path), now=now)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "its name is not possible"
+        raise LoadError(f"The file cannot be read ({reason}).", place=Place(str(path))) from error
 
 
-def parse_load(text: str, *, file: str | None = None, now: datetime | None = None) -> Load:
-    """Read a load from TOML text; see :func:`read_load`."""
+def _toml(text: str, file: str | None) -> Mapping[str, Any]:
     try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
         found = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
         message = re.sub(r"\s*\(at .*\)$", "", str(error))
         place = Place(file, int(found[1]), found[2]) if found else Place(file)
         raise LoadError(f"The text is not valid TOML: {message}.", place=place) from error
-    reader = _LoadReader(TableReader(text, file))
+
+
+def parse_load(text: str, *, file: str | None = None, now: datetime | None = None) -> Load:
+    """Read a load from TOML text; see :func:`read_load`."""
     moment = (now or datetime.now(UTC)).astimezone(UTC)
-    return reader.load(table, moment)
+    return _LoadReader(TableReader(text, file)).load(_toml(text, file), moment)
 
 
 _TEMPERATURES = ("strain_point", "annealing_point", "softening_point", "working_point")
@@ -197,14 +217,15 @@ class _LoadReader:
         )
 
     def glasses(self, table: Mapping[str, Any], pieces: tuple[Piece, ...]) -> dict[str, Glass]:
-        glasses = {name: self.glass(name, entry) for name, entry in table.items()}
+        glasses = {
+            name: self.glass(name, entry, f"glasses.{name}") for name, entry in table.items()
+        }
         for i, piece in enumerate(pieces):
             if piece.glass not in glasses:
                 glasses[piece.glass] = self._shipped(piece.glass, f"pieces[{i}]", "glass")
         return glasses
 
-    def glass(self, name: str, table: Any) -> Glass:
-        path = f"glasses.{name}"
+    def glass(self, name: str, table: Any, path: str) -> Glass:
         if not isinstance(table, dict):
             raise self.read.fault(
                 f"“{name}” needs keys of its own.", path, "Write composition = '...'."
@@ -219,11 +240,13 @@ class _LoadReader:
             basis = self.read.choice(table, "basis", path, Basis, None)
             amounts = self.read.text(table, "composition", path)
             composition = self.read.guarded(
-                f"{path}.composition", lambda: parse_composition(amounts, basis)
+                joined(path, "composition"), lambda: parse_composition(amounts, basis)
             )
         measured = shipped.measured if shipped else MeasuredPoints()
         if "measured" in table:
-            measured = self.measured(self.read.table(table, "measured", path), f"{path}.measured")
+            measured = self.measured(
+                self.read.table(table, "measured", path), joined(path, "measured")
+            )
         return self.read.guarded(
             path,
             lambda: Glass(

@@ -53,6 +53,22 @@ def test_glass_by_name_by_file_and_in_mole_percent(capsys, tmp_path):
     assert mole["annealing_point_C"] != by_text["annealing_point_C"]
 
 
+def test_glass_from_a_suppliers_sheet(capsys, tmp_path):
+    sheet = tmp_path / "sheet.toml"
+    sheet.write_text(
+        'name = "bought cullet"\n[measured]\nstrain_point_C = 471\nannealing_point_C = 507\n'
+        "expansion_per_K = 9.6e-6\n",
+        encoding="utf-8",
+    )
+    glass = json_of(capsys, "glass", str(sheet))
+    assert (glass["name"], glass["annealing_point_C"]) == ("bought cullet", 507.0)
+    assert glass["softening_point_C"] is None
+    sheet.write_text(
+        "[measured]\nstrain_point_C = 571\nannealing_point_C = 507\n", encoding="utf-8"
+    )
+    assert "strain" in refused(capsys, "glass", str(sheet))
+
+
 def test_plan_json(capsys):
     plan = json_of(capsys, "plan", DECANTERS)
     assert plan["governing_piece"] == "Ship's decanter"
