@@ -1,0 +1,144 @@
+"""A load written as the TOML text of a load file, which :mod:`core.load.load_file` reads back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+
+from core.equipment.lehr import Lehr
+from core.glass.glass import Glass, MeasuredPoints
+from core.load.load import Load, StressLimits
+from core.load.local_time import zone_named
+from core.piece.piece import CooledFrom, Piece, Shape
+from core.units import SECONDS_PER_HOUR, kelvin_to, metre_to, rate_to
+
+_POINTS = ("strain_point", "annealing_point", "softening_point", "working_point", "melting_point")
+_LIMITS = ("permanent_tension", "permanent_wall_base", "temporary_tension", "temporary_wall_base")
+
+
+def load_to_toml(load: Load) -> str:
+    """Write a load as the text of a load file.
+
+    Parameters
+    ----------
+    load : Load
+
+    Returns
+    -------
+    str
+        TOML; :func:`core.load.load_file.parse_load` makes the same load of it, analyses to six
+        figures and all other numbers to twelve. Clock times carry their offset from UTC, so that
+        an hour the clocks repeat stays the one meant.
+
+    Raises
+    ------
+    LoadError
+        If the load's time zone has no known name.
+    """
+    zone = zone_named(load.timezone)
+
+    def clock(moment: datetime) -> str:
+        local = moment.astimezone(zone)
+        # TOML knows offsets of whole minutes only; some zones had others long ago.
+        odd = (local.utcoffset() or timedelta(0)) % timedelta(minutes=1)
+        return (local.astimezone(UTC) if odd else local).isoformat()
+
+    lines = [f"name = {_text(load.name)}", f"button_pressed = {clock(load.button_time)}"]
+    if load.out_by is not None:
+        lines.append(f"out_by = {clock(load.out_by)}")
+    if load.timezone:
+        lines.append(f"timezone = {_text(load.timezone)}")
+    if load.start_temperature is not None:
+        lines.append(f"lehr_at_C = {_number(kelvin_to(load.start_temperature))}")
+    lines.append(f"hand_warm_C = {_number(kelvin_to(load.hand_warm))}")
+    lines.append(f"soak_above_annealing_C = {_number(load.soak_above_annealing)}")
+    for part in (
+        _lehr(load.lehr),
+        _limits(load.limits),
+        *(_glass(name, glass) for name, glass in load.glasses.items()),
+        *(_piece(piece) for piece in load.pieces),
+    ):
+        lines.extend(["", *part])
+    return "\n".join(lines) + "\n"
+
+
+def _lehr(lehr: Lehr) -> Iterator[str]:
+    yield "[lehr]"
+    yield f"name = {_text(lehr.name)}"
+    yield f"cooling_time_constant_h = {_number(lehr.cooling_time_constant / SECONDS_PER_HOUR)}"
+    yield f"room_C = {_number(kelvin_to(lehr.ambient))}"
+    yield f"max_heating_rate_C_per_h = {_number(rate_to(lehr.max_heating_rate))}"
+    yield f"max_temperature_C = {_number(kelvin_to(lehr.max_temperature))}"
+    yield f"thermocouple_offset_C = {_number(lehr.thermocouple_offset)}"
+    yield ""
+    yield "[lehr.controller]"
+    yield f"entry = {_text(lehr.controller.entry.value)}"
+    yield f"degrees = {_text(lehr.controller.unit.value)}"
+    yield f"max_segments = {lehr.controller.max_segments}"
+    yield f"rate_step = {_number(lehr.controller.rate_step)}"
+
+
+def _limits(limits: StressLimits) -> Iterator[str]:
+    yield "[limits]"
+    for name in _LIMITS:
+        yield f"{name}_MPa = {_number(getattr(limits, name) / 1e6)}"
+    yield f"safety_factor = {_number(limits.safety_factor)}"
+
+
+def _glass(name: str, glass: Glass) -> Iterator[str]:
+    yield f"[glasses.{_text(name)}]"
+    if glass.composition is not None:
+        yield f"composition = {_text(glass.composition.to_text())}"
+    if glass.note:
+        yield f"note = {_text(glass.note)}"
+    if glass.source:
+        yield f"source = {_text(glass.source)}"
+    if not glass.measured.is_empty or glass.measured.source:
+        yield ""
+        yield f"[glasses.{_text(name)}.measured]"
+        yield from _measured(glass.measured)
+
+
+def _measured(points: MeasuredPoints) -> Iterator[str]:
+    for name in _POINTS:
+        value = getattr(points, name)
+        if value is not None:
+            yield f"{name}_C = {_number(kelvin_to(value))}"
+    if points.expansion is not None:
+        yield f"expansion_per_K = {_number(points.expansion)}"
+    if points.density is not None:
+        yield f"density_kg_m3 = {_number(points.density)}"
+    if points.youngs_modulus is not None:
+        yield f"youngs_modulus_GPa = {_number(points.youngs_modulus / 1e9)}"
+    if points.source:
+        yield f"source = {_text(points.source)}"
+
+
+def _piece(piece: Piece) -> Iterator[str]:
+    yield "[[pieces]]"
+    yield f"name = {_text(piece.name)}"
+    yield f"count = {piece.count}"
+    yield f"shape = {_text(piece.shape.value)}"
+    yield f"glass = {_text(piece.glass)}"
+    for key, length in (
+        ("wall_mm", piece.wall_thickness),
+        ("base_mm", piece.base_thickness),
+        ("diameter_mm", piece.diameter),
+        ("height_mm", piece.height),
+    ):
+        if length is not None:
+            yield f"{key} = {_number(metre_to(length))}"
+    yield f"cooled_from = {_text(piece.cooled_from.value)}"
+    if piece.shape is Shape.VESSEL or piece.base_cooled_from is not CooledFrom.ONE:
+        yield f"base_cooled_from = {_text(piece.base_cooled_from.value)}"
+
+
+def _number(value: float) -> str:
+    text = f"{value:.12g}"
+    return "0" if text == "-0" else text
+
+
+def _text(value: str) -> str:
+    """A TOML basic string; its escapes are those of JSON, and DEL must be escaped as well."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
