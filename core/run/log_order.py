@@ -52,8 +52,6 @@ def longest_rising(times: list[float]) -> list[int]:
             tails.append(time)
             pile_times.append([])
             pile_rows.append([])
-        elif tails[at] == time:
-            continue
         tails[at] = time
         if at > 0:
             previous[index] = pile_rows[at - 1][bisect_right(pile_times[at - 1], -time)]

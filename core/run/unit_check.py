@@ -23,8 +23,6 @@ _COOLEST_SOAK = ZERO_CELSIUS + 345.0
 """Nor below [K]."""
 _BETTER = 0.4
 """The other unit must fit the plan this much better."""
-_POOR = 30.0
-"""And this one miss it by so much [K]."""
 
 
 def fahrenheit_suspected(readings: Readings, plan: Plan | None, unit: str = "C") -> str | None:
@@ -81,7 +79,7 @@ def _against_plan(readings: Readings, plan: Plan, held: float | None, other: _Ot
         actual = readings.temperature[inside]
         this_way = float(np.median(np.abs(actual - planned[inside])))
         other_way = float(np.median(np.abs(other(actual) - planned[inside])))
-        if this_way > _POOR and other_way < _BETTER * this_way:
+        if other_way < _BETTER * this_way:
             return (
                 f"then it misses the plan by {this_way:.0f} °C, the other way by {other_way:.0f} °C"
             )
@@ -90,7 +88,7 @@ def _against_plan(readings: Readings, plan: Plan, held: float | None, other: _Ot
         return None
     this_way = abs(held - plan.soak_temperature)
     other_way = abs(float(other(held)) - plan.soak_temperature)
-    if this_way > _POOR and other_way < _BETTER * this_way:
+    if other_way < _BETTER * this_way:
         return f"then it soaks {this_way:.0f} °C from the plan, the other way {other_way:.0f} °C"
     return None
 

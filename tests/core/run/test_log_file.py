@@ -185,6 +185,11 @@ def test_ways_of_writing_a_time(written):
     assert log.readings.time.tolist() == [at(17, 30)]
 
 
+def test_noon_and_midnight_on_a_twelve_hour_clock():
+    text = "time,T °C\n24-Nov-2026 12:05 AM,520\n24-Nov-2026 12:05 PM,519\n"
+    assert read(text).readings.time.tolist() == [at(0, 5), at(12, 5)]
+
+
 def test_elapsed_times_count_from_the_start():
     start = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
     log = read("t (min);T °C\n0;20,5\n1;21\n2,5;22\n", start=start)
