@@ -1,5 +1,6 @@
 """Nights on which the clocks change, against the zone database by way of ``datetime``."""
 
+import time
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -102,3 +103,17 @@ def test_any_night_of_the_year_is_read_back(start, steps, zone):
     if not once:
         assert log.problems == ()
         assert log.readings.time.tolist() == expected.tolist()
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone can only be set on POSIX")
+def test_the_machine_s_own_zone_does_as_its_name(monkeypatch):
+    data, expected = local_log(LISBON_CHANGE - timedelta(hours=3), [600] * 36)
+    monkeypatch.setenv("TZ", LISBON)
+    time.tzset()
+    try:
+        log = read_log(data, timezone="")
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+    assert log.readings.time.tolist() == expected.tolist()
+    assert any("went back" in note for note in log.notes)
