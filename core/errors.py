@@ -122,3 +122,7 @@ class BookDamagedError(BookError):
 
 class PlanInUseError(BookError):
     """A plan that a run uses may not be changed or removed."""
+
+
+class StoppedError(LehrkeeperError):
+    """Work was stopped by the person who began it; nothing of it is left."""

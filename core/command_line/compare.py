@@ -18,17 +18,11 @@ from core.plan.plan import Plan
 from core.plan.planner import make_plan
 from core.plan.words import verdict_sentence
 from core.run.compare import Comparison, compare
+from core.run.comparison_words import comparison_rows, gap_sentences
 from core.run.log_file import LogImport, read_log
 from core.run.log_format import LogUnit
 from core.run.unit_check import fahrenheit_suspected
-from core.units import (
-    SECONDS_PER_MINUTE,
-    TemperatureUnit,
-    UnitChoice,
-    format_duration,
-    interval_to,
-    rate_to,
-)
+from core.units import SECONDS_PER_MINUTE, TemperatureUnit, UnitChoice, rate_to
 
 UNITS = {"C": LogUnit.CELSIUS, "F": LogUnit.FAHRENHEIT, "K": LogUnit.KELVIN}
 
@@ -138,39 +132,6 @@ def to_json(
     }
 
 
-def comparison_rows(
-    comparison: Comparison, unit: TemperatureUnit, zone: tzinfo | None
-) -> list[tuple[str, str, str]]:
-    """The small table: what, actual, planned."""
-
-    def rate(value: float | None) -> str:
-        if value is None:
-            return "not covered by the log"
-        return f"{rate_to(value, unit):.1f} {unit.symbol}/h"
-
-    largest = interval_to(comparison.max_deviation, unit)
-    at = _instant(comparison.max_deviation_time).astimezone(zone)
-    band = interval_to(comparison.soak_band, unit)
-    return [
-        ("largest deviation", f"{largest:+.1f} {unit.symbol} at {at:%a %H:%M}", ""),
-        (
-            f"time within {band:.0f} {unit.symbol} of the soak",
-            format_duration(comparison.soak_time),
-            format_duration(comparison.planned_soak_time),
-        ),
-        (
-            "rate through the transformation range",
-            rate(comparison.transformation_rate),
-            rate(comparison.planned_transformation_rate),
-        ),
-        (
-            "fastest 15 minutes of it",
-            rate(comparison.fastest_rate),
-            rate(comparison.planned_fastest_rate),
-        ),
-    ]
-
-
 def _as_text(
     comparison: Comparison, plan: Plan, log: LogImport, zone: tzinfo | None, unit: TemperatureUnit
 ) -> str:
@@ -178,12 +139,7 @@ def _as_text(
     lines += [f"Log: {log.file_name}, {len(log.readings)} readings", ""]
     rows = [("", "actual", "planned"), *comparison_rows(comparison, unit, zone)]
     lines.append(columns(rows))
-    for gap in comparison.gaps:
-        start, end = (_instant(t).astimezone(zone) for t in (gap.start, gap.end))
-        lines.append(
-            f"! No readings from {start:%a %H:%M} to {end:%a %H:%M} "
-            f"({format_duration(gap.duration)})."
-        )
+    lines += [f"! {sentence}" for sentence in gap_sentences(comparison, zone)]
     lines += [f"! {warning}" for warning in comparison.warnings]
     lines += [f"! {problem}" for problem in log.problems]
     lines += [f"- {note}" for note in log.notes]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -65,6 +66,8 @@ def read_log(
     start: datetime | None = None,
     timezone: str = "",
     near: datetime | None = None,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
 ) -> LogImport:
     """Read a logger's file.
 
@@ -82,11 +85,15 @@ def read_log(
         Zone of the logger's clock when the format is guessed.
     near : datetime, optional
         When the log should begin (aware); settles an ambiguous date when the format is guessed.
+    progress, cancelled : callable, optional
+        Told the share of rows read (0 to 1); asked now and then whether to stop.
 
     Raises
     ------
     LogFileError
         If the file cannot be read at all, has no readable row, or needs a start. Nothing else.
+    StoppedError
+        When ``cancelled`` says so.
     """
     content, name = _content(data, file_name)
     questions: tuple[Doubt, ...] = ()
@@ -110,7 +117,7 @@ def read_log(
     text, _ = decode(content, log_format.encoding, name or None)
     problems: list[RowProblem] = []
     notes: list[str] = []
-    rows = read_rows(text, log_format, problems, notes)
+    rows = read_rows(text, log_format, problems, notes, progress=progress, cancelled=cancelled)
     refuse_doubtful(rows, log_format, problems)
     readings = _in_order(rows, log_format, start, problems, notes)
     problems.sort(key=lambda problem: problem.line)
@@ -131,16 +138,32 @@ def read_log(
 def _content(data: bytes | Path, file_name: str) -> tuple[bytes, str]:
     if not isinstance(data, Path):
         return bytes(data), file_name
-    name = file_name or data.name
+    return file_bytes(data, file_name), file_name or data.name
+
+
+def file_bytes(path: Path, file_name: str = "") -> bytes:
+    """Fetch a logger's file from the disk, so that all that follows sees the same bytes.
+
+    Parameters
+    ----------
+    path : Path
+    file_name : str, optional
+        For messages; the path's own by default.
+
+    Raises
+    ------
+    LogFileError
+        If it cannot be read.
+    """
     try:
         # One byte more than accepted tells a file that is too large without reading it all.
-        with data.open("rb") as stream:
-            return stream.read(LARGEST_FILE + 1), name
+        with path.open("rb") as stream:
+            return stream.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise LogFileError(
             f"The file cannot be read: {reason}.",
-            place=Place(name),
+            place=Place(file_name or path.name),
             remedy="Check that it is there and that you may read it.",
         ) from error
 

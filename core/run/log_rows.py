@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from core.equipment.thermocouple import FILLERS_IN_RANGE, break_reason
+from core.errors import StoppedError
 from core.run.log_cells import CellError, is_comment, read_temperature, split_cells, split_lines
 from core.run.log_format import LogFormat, TimeKind
 from core.run.log_times import read_clock, read_lapse, read_stamp
 
 _SHORT_THOUSANDS = re.compile(r"[1-3][.,][0-9]{3}")
 _LONGEST_VALUE = 40
+_LOOK_UP_EVERY = 2000
+"""Lines between two looks at whether to go on."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +63,13 @@ class Rows:
 
 
 def read_rows(
-    text: str, log_format: LogFormat, problems: list[RowProblem], notes: list[str]
+    text: str,
+    log_format: LogFormat,
+    problems: list[RowProblem],
+    notes: list[str],
+    *,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
 ) -> Rows:
     """Read the cells of every row; what is wrong goes to ``problems``, line by line.
 
@@ -72,6 +82,13 @@ def read_rows(
         Added to.
     notes : list of str
         Added to.
+    progress, cancelled : callable, optional
+        Told the share that is done (0 to 1); asked whether to stop.
+
+    Raises
+    ------
+    StoppedError
+        When ``cancelled`` says so.
     """
     rows = Rows()
     lines = split_lines(text)
@@ -82,6 +99,8 @@ def read_rows(
     days: dict[str, int] = {}
     headers_again = 0
     for number, line in enumerate(lines[log_format.header_lines :], log_format.header_lines + 1):
+        if number % _LOOK_UP_EVERY == 0:
+            _look_up(number / len(lines), progress, cancelled)
         if is_comment(line):
             continue
         cells = split_cells(line, delimiter)
@@ -124,6 +143,15 @@ def read_rows(
             "restarted; those lines were passed over."
         )
     return rows
+
+
+def _look_up(
+    done: float, progress: Callable[[float], None] | None, cancelled: Callable[[], bool] | None
+) -> None:
+    if cancelled is not None and cancelled():
+        raise StoppedError("Reading the file was stopped.")
+    if progress is not None:
+        progress(done)
 
 
 def _shape_problem(

@@ -15,6 +15,7 @@ from core.store.entries import (
     NoteRecord,
     NoteSubject,
     PlanRecord,
+    ReadingRecord,
     RunRecord,
 )
 from core.store.equipment import EquipmentPages
@@ -37,6 +38,7 @@ __all__ = [
     "NoteRecord",
     "NoteSubject",
     "PlanRecord",
+    "ReadingRecord",
     "RunRecord",
     "default_book_path",
 ]

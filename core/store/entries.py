@@ -52,6 +52,28 @@ class RunRecord:
 
 
 @dataclass(frozen=True)
+class ReadingRecord:
+    """One reading of a run and where it came from.
+
+    Attributes
+    ----------
+    time : datetime
+        UTC.
+    temperature : float
+        Controller reading [K].
+    source : str
+        ``core.store.book.TYPED``, or what recorded it.
+    import_id : int or None
+        The file it was taken from.
+    """
+
+    time: datetime
+    temperature: float
+    source: str
+    import_id: int | None
+
+
+@dataclass(frozen=True)
 class ImportOutcome:
     """How many readings of a file were new, and how many the run had already."""
 

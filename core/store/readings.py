@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -9,10 +10,10 @@ from sqlalchemy import Integer, func, select, type_coerce
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
-from core.errors import RunError
+from core.errors import RunError, StoppedError
 from core.run.readings import FloatArray, Readings
 from core.store.base import EPOCH, as_utc
-from core.store.entries import ImportOutcome, ImportRecord
+from core.store.entries import ImportOutcome, ImportRecord, ReadingRecord
 from core.store.models import ImportRow, ReadingRow
 from core.store.pages import Pages, missing
 from core.store.runs import run_row
@@ -22,6 +23,8 @@ LOWEST, HIGHEST = ZERO_CELSIUS - 50.0, ZERO_CELSIUS + 1800.0
 """Temperatures a reading may have [K], as for a furnace; beyond them a thermocouple is broken."""
 TYPED = "typed"
 """Source of a reading entered by hand."""
+_AT_ONCE = 5000
+"""Rows written between two looks at whether to go on."""
 
 
 class ReadingPages(Pages):
@@ -71,7 +74,15 @@ class ReadingPages(Pages):
             )
 
     def add_readings(
-        self, run_id: int, readings: Readings, source: str, file_name: str, file_hash: str
+        self,
+        run_id: int,
+        readings: Readings,
+        source: str,
+        file_name: str,
+        file_hash: str,
+        *,
+        progress: Callable[[float], None] | None = None,
+        cancelled: Callable[[], bool] | None = None,
     ) -> ImportOutcome:
         """Take a file's readings into a run: all of them or, if anything fails, none.
 
@@ -87,11 +98,15 @@ class ReadingPages(Pages):
         file_name : str
         file_hash : str
             SHA-256 of the file in hexadecimal.
+        progress, cancelled : callable, optional
+            Told the share written (0 to 1); asked now and then whether to stop.
 
         Raises
         ------
         RunError
             No readings, or an impossible temperature.
+        StoppedError
+            When ``cancelled`` says so; nothing was written.
         """
         if len(readings) == 0:
             raise RunError("The file has no readings.", field="time", remedy="Choose another file.")
@@ -114,22 +129,26 @@ class ReadingPages(Pages):
                 index_elements=[ReadingRow.run_id, ReadingRow.time],
                 index_where=ReadingRow.run_id.is_not(None),
             )
+            rows = [
+                {
+                    "equipment_id": equipment_id,
+                    "run_id": run_id,
+                    "import_id": taken.id,
+                    "time": time,
+                    "temperature_k": temperature,
+                    "source": source,
+                    "note": "",
+                }
+                for time, temperature in zip(times, readings.temperature.tolist(), strict=True)
+            ]
             # The connection, not the session: thousands of rows need no object each.
-            session.connection().execute(
-                statement,
-                [
-                    {
-                        "equipment_id": equipment_id,
-                        "run_id": run_id,
-                        "import_id": taken.id,
-                        "time": time,
-                        "temperature_k": temperature,
-                        "source": source,
-                        "note": "",
-                    }
-                    for time, temperature in zip(times, readings.temperature.tolist(), strict=True)
-                ],
-            )
+            connection = session.connection()
+            for first in range(0, len(rows), _AT_ONCE):
+                if cancelled is not None and cancelled():
+                    raise StoppedError("Taking in the file was stopped; nothing of it was kept.")
+                connection.execute(statement, rows[first : first + _AT_ONCE])
+                if progress is not None:
+                    progress(min(1.0, (first + _AT_ONCE) / len(rows)))
             added = _reading_count(session, run_id) - before
             taken.added, taken.skipped = added, len(readings) - added
         return ImportOutcome(added, len(readings) - added)
@@ -146,6 +165,22 @@ class ReadingPages(Pages):
         times = np.array([row[0] for row in rows], dtype=np.int64)
         temperatures = np.array([row[1] for row in rows], dtype=np.float64)
         return Readings(times / 1e6, temperatures)
+
+    def reading_records(self, run_id: int) -> tuple[ReadingRecord, ...]:
+        """All readings of a run in order of time, each with where it came from."""
+        with self._reading() as session:
+            run_row(session, run_id)
+            rows = session.execute(
+                select(
+                    ReadingRow.time,
+                    ReadingRow.temperature_k,
+                    ReadingRow.source,
+                    ReadingRow.import_id,
+                )
+                .where(ReadingRow.run_id == run_id)
+                .order_by(ReadingRow.time)
+            ).all()
+        return tuple(ReadingRecord(*row) for row in rows)
 
     def delete_reading(self, run_id: int, time: datetime) -> None:
         """Remove the reading at a time, such as one mistyped; BookError if there is none."""
