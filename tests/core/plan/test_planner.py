@@ -121,13 +121,15 @@ def test_thicker_tighter_or_slower_never_shortens_the_night(mm, thicker, sides):
         return (plan.ready_at - plan.start).total_seconds()
 
     plain = night(plate(mm, sides))
-    minute = 61.0 * 5  # each of at most five rounded times
-    assert night(plate(mm * thicker, sides)) >= plain - minute
+    # Each of at most five times is rounded up to a minute, and the few straight ramps are chosen
+    # from a coarse set of corners: together good to half a percent of the night.
+    slack = 61.0 * 5 + 0.005 * plain
+    assert night(plate(mm * thicker, sides)) >= plain - slack
     tight = StressLimits(safety_factor=3.0)
-    assert night(plate(mm, sides), limits=tight) >= plain - minute
+    assert night(plate(mm, sides), limits=tight) >= plain - slack
     slow = lehr(4.0, Controller(entry=Entry.TIME, max_segments=10))
-    assert night(plate(mm, sides), oven=slow) >= plain - minute
-    assert night(plate(mm, sides), plate(3.0, name="thin one")) >= plain - minute
+    assert night(plate(mm, sides), oven=slow) >= plain - slack
+    assert night(plate(mm, sides), plate(3.0, name="thin one")) >= plain - slack
 
 
 def test_the_thick_base_governs_a_mixed_load():
