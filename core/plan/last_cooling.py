@@ -35,7 +35,7 @@ def until_hand_warm(night: Night, segments: list[Segment]) -> tuple[list[Segment
         raise PlanError(
             "This load would take more than 60 days to become hand-warm.",
             field="pieces",
-            remedy="Check the thickness and the stress limits.",
+            remedy="Check the thickness and stress limits, or allow more controller segments.",
         )
     time = np.linspace(0.0, horizon, 3000)
     chamber = np.interp(time, corner_time, corner)

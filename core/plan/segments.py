@@ -101,7 +101,7 @@ def ramp_segment(night: Night, kind: SegmentKind, ramp: Ramp, begin: datetime) -
         raise PlanError(
             f"This load would need {duration / 86400:.0f} days for one ramp.",
             field="pieces",
-            remedy="Check the thickness and the stress limits.",
+            remedy="Check the thickness and stress limits, or allow more controller segments.",
         )
     bound = ramp.bound
     if bound is None:

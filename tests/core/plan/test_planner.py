@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from studio_loads import BUTTON, CLEAR, SOFT, ball, decanter, lehr, load, plate
 
@@ -54,7 +54,11 @@ def test_every_ramp_stays_within_every_limit(piece, hours, entry, unit, segments
         thermocouple_offset=offset,
     )
     tonight = load(piece, oven=oven, hours=None)
-    plan = make_plan(tonight)
+    try:
+        plan = make_plan(tonight)
+    except PlanError as error:
+        assume("days" not in error.message)  # too thick for so few ramps: refused, and rightly
+        raise
     limits = StressLimits()
     (response,) = responses(tonight)
     strain = response.properties.strain_point.value
