@@ -75,9 +75,7 @@ def test_film_lag_adds_to_conduction(geometry):
     conductivity = KAPPA * density * heat_capacity
     coefficient = 60.0
     _, _, surface, chamber = cooled_profile(geometry, 0.025, rate, coefficient / conductivity)
-    film = lag.film_lag_time(
-        section, density, np.asarray(heat_capacity), np.asarray(coefficient)
-    )
+    film = lag.film_lag_time(section, density, np.asarray(heat_capacity), np.asarray(coefficient))
     assert rate * film == pytest.approx(surface - chamber, rel=2e-3)
 
 
