@@ -80,7 +80,7 @@ class MainWindow(QMainWindow):
         self._studio = studio
         self._appearance = appearance
         self.setWindowTitle(f"{studio.book.path.stem} – Lehrkeeper")
-        self.setMinimumSize(QSize(860, 560))
+        self.setMinimumSize(QSize(760, 460))  # a small laptop at 200 %
         self.pages = QStackedWidget()
         self.banner = Banner()
         self._buttons: list[QToolButton] = []

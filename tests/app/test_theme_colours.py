@@ -22,9 +22,10 @@ from app.theme import (
 
 def luminance(colour: str) -> float:
     """Relative luminance, WCAG 2.1 (W3C, 2018), definition in section 'relative luminance'."""
-    parts = []
-    for value in QColor(colour).getRgbF()[:3]:
-        parts.append(value / 12.92 if value <= 0.03928 else ((value + 0.055) / 1.055) ** 2.4)
+    parts = [
+        value / 12.92 if value <= 0.03928 else ((value + 0.055) / 1.055) ** 2.4
+        for value in QColor(colour).getRgbF()[:3]
+    ]
     return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
 
 
