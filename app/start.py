@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -148,8 +149,12 @@ class Starter(QObject):
 
 
 def _fill_demo(book: Book) -> None:
-    """Put the invented demo studio into a fresh book."""
-    log.info("The demo studio is in %s.", book.path)
+    """Put the invented demo studio into a fresh book; one that has been used stays as it is."""
+    if book.glasses() or book.loads() or book.furnaces():
+        return
+    from core.store.demo import fill_demo  # noqa: PLC0415 -- wanted once at most
+
+    fill_demo(book, datetime.now(UTC).astimezone())
 
 
 def book_to_open(settings: Settings, database: Path | None, *, demo: bool) -> Path:

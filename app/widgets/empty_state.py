@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.theme import icon_pixmap, set_role, theme_of
 
@@ -53,7 +53,12 @@ class EmptyState(QWidget):
         column.addStretch(2)
         column.addWidget(self._icon)
         column.addWidget(self.heading)
-        column.addWidget(self.text, 0, Qt.AlignmentFlag.AlignHCenter)
+        # In a row, not by alignment: an aligned label is never given its second line.
+        row = QHBoxLayout()
+        row.addStretch(1)
+        row.addWidget(self.text)
+        row.addStretch(1)
+        column.addLayout(row)
         column.addSpacing(6)
         column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(3)

@@ -116,6 +116,18 @@ def test_a_fresh_book_opens_and_another_takes_its_place(
     assert "second" in starter.window.windowTitle()
 
 
+def test_the_demo_studio_is_filled_once_and_not_remembered(
+    starter: Starter, settings: Settings, tmp_path: Path
+) -> None:
+    path = tmp_path / DEMO_FILE
+    assert starter.open(path, demo=True)
+    filled = len(starter.studio.book.glasses())
+    assert filled > 0
+    assert settings.last_book == ""
+    assert starter.open(path, demo=True)
+    assert len(starter.studio.book.glasses()) == filled
+
+
 def press(monkeypatch: pytest.MonkeyPatch, words: str) -> list[str]:
     """Answer the next message box with the button of these words; collects what it said."""
     said: list[str] = []

@@ -52,9 +52,11 @@ def test_the_caution_cannot_be_put_away(qtbot: QtBot) -> None:
 
 def test_an_empty_page_says_what_to_do(qtbot: QtBot) -> None:
     empty = EmptyState("No load yet", "List tonight's pieces.", action="Start the load")
+    empty.resize(700, 420)
     qtbot.addWidget(empty)
     empty.show()
     with qtbot.waitSignal(empty.acted):
         qtbot.mouseClick(empty.button, Qt.MouseButton.LeftButton)
-    empty.set_words("Nothing logged", "Log a charge.")
+    empty.set_words("Nothing logged", "Log a charge, and say which pot it went into. " * 3)
+    qtbot.waitUntil(lambda: empty.text.height() >= empty.text.heightForWidth(empty.text.width()))
     assert not empty.button.isVisible()
