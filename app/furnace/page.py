@@ -2,19 +2,182 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from datetime import datetime, timedelta
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.equipment.opening import Kind, open_equipment
+from app.furnace.entry_card import EntryCard
+from app.furnace.record_panel import RecordPanel
+from app.furnace.words import charged_words
+from app.local_time import to_local
 from app.studio import Studio
+from app.theme import set_role
+from app.widgets.caution import CautionStrip
+from app.widgets.choice_box import ChoiceBox
 from app.widgets.empty_state import EmptyState
+from core.errors import LehrkeeperError
+from core.furnace.charged import charged_on
+from core.units import UnitChoice
+
+CAUTION = (
+    "Damp cullet or batch spits and bursts: charge dry, in small lots, face and skin covered. "
+    "Dust and fume (silica, lead, nitrates) harm for life: extract, wear a fitted mask, follow "
+    "the supplier's safety sheets. Gas and electrics: local codes, licensed trades. This page "
+    "watches nothing."
+)
+_FURNACE_KEY = "furnace/chosen"
 
 
 class FurnacePage(QWidget):
-    """The page “Pots and furnace”."""
+    """Charges and furnace temperatures: written down above, seen below.
+
+    Parameters
+    ----------
+    studio : Studio
+    parent : QWidget, optional
+    """
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._studio = studio
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        self.empty = EmptyState("Pots and furnace", "Nothing here yet.", icon="furnace")
-        column.addWidget(self.empty)
+        self._shown_day = to_local(studio.now(), studio.zone).date()
+        self.furnace = ChoiceBox()
+        self.furnace.setMinimumWidth(180)
+        self.today = QLabel()
+        set_role(self.today, "muted")
+        self.today.setWordWrap(True)
+        self.equipment = QPushButton("Furnaces and pots…")
+        set_role(self.equipment, "quiet")
+        self.equipment.setToolTip("Add, rename or remove furnaces and pots (page Equipment)")
+        self.entry = EntryCard(studio)
+        self.record = RecordPanel(studio)
+        self.empty = EmptyState(
+            "No furnace yet",
+            "Enter your furnace and its pots once. Then a charge or a temperature is written "
+            "down here with a few keys, standing at the furnace.",
+            action="Add a furnace",
+            icon="furnace",
+        )
+        self._lay_out()
+        self.empty.acted.connect(lambda: open_equipment(studio, Kind.FURNACE))
+        self.entry.pots_wanted.connect(self._on_equipment)
+        self.equipment.clicked.connect(self._on_equipment)
+        self.furnace.chosen.connect(self._on_furnace)
+        self.entry.time.ticked.connect(self._on_tick)
+        self.record.remove_wanted.connect(self.entry.remove)
+        studio.changed.connect(self._on_changed)
+        studio.units_changed.connect(self._on_units)
+        self.refresh()
+
+    def _lay_out(self) -> None:
+        words = QLabel("&Furnace")
+        set_role(words, "label")
+        words.setBuddy(self.furnace)
+        self.furnace.setAccessibleName("Furnace")
+        head = QHBoxLayout()
+        head.setSpacing(10)
+        head.addWidget(words)
+        head.addWidget(self.furnace)
+        head.addSpacing(8)
+        head.addWidget(self.today, 1)
+        head.addWidget(self.equipment)
+        work = QWidget()
+        work.setObjectName("page")
+        column = QVBoxLayout(work)
+        column.setContentsMargins(20, 12, 20, 10)
+        column.setSpacing(10)
+        column.addLayout(head)
+        column.addWidget(self.entry)
+        column.addWidget(self.record, 1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setWidget(work)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(scroll)
+        self.stack.addWidget(self.empty)
+        strip = QHBoxLayout()
+        strip.setContentsMargins(20, 0, 20, 16)
+        strip.addWidget(CautionStrip(CAUTION))
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(self.stack, 1)
+        whole.addLayout(strip)
+
+    @property
+    def furnace_name(self) -> str:
+        """The furnace chosen, empty when there is none."""
+        return str(self.furnace.value or "")
+
+    def refresh(self) -> None:
+        """Read everything shown from the book again."""
+        try:
+            furnaces = self._studio.book.furnaces()
+            self.stack.setCurrentIndex(0 if furnaces else 1)
+            if not furnaces:
+                return
+            self._offer(furnaces)
+            self.entry.show_furnace(self.furnace_name)
+            self.record.show_furnace(self.furnace_name)
+            self._show_today()
+        except LehrkeeperError as error:
+            self.entry.told.tell_error(error)
+
+    def _offer(self, furnaces: tuple[str, ...]) -> None:
+        """List the furnaces, keeping the one chosen (the last one used on the first day)."""
+        kept = self.furnace.value or self._studio.settings.text(_FURNACE_KEY)
+        self.furnace.blockSignals(True)  # noqa: FBT003 -- Qt's own signature
+        self.furnace.set_choices([(name, name) for name in furnaces])
+        self.furnace.set_value(kept)
+        self.furnace.blockSignals(False)  # noqa: FBT003
+
+    def _show_today(self) -> None:
+        studio = self._studio
+        now = studio.now()
+        # Long enough for a day on which the clocks go back.
+        records = studio.book.charges(furnace=self.furnace_name, since=now - timedelta(hours=26))
+        day = to_local(now, studio.zone).date()
+        days = charged_on(day, (record.charge for record in records), studio.zone)
+        self.today.setText(charged_words(days, studio.units))
+
+    def _on_equipment(self) -> None:
+        open_equipment(self._studio, Kind.FURNACE, self.furnace_name)
+
+    def _on_changed(self, kind: str) -> None:
+        if kind == "furnace":
+            self.refresh()
+
+    def _on_units(self, units: UnitChoice) -> None:
+        self.entry.set_units(units)
+        self.record.set_units(units)
+        if self.furnace_name:
+            self._show_today()
+
+    def _on_furnace(self, name: object) -> None:
+        self._studio.settings.set_text(_FURNACE_KEY, str(name))
+        self.entry.told.clear()
+        self.refresh()
+
+    def _on_tick(self, now: datetime) -> None:
+        day = to_local(now, self._studio.zone).date()
+        if day != self._shown_day:  # "today" has become "yesterday"
+            self._shown_day = day
+            self.refresh()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Start where the hand wants to type."""
+        super().showEvent(event)
+        self.entry.temperature.setFocus()

@@ -1,0 +1,195 @@
+"""Where a furnace temperature and a pot charge are written down."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.furnace.charge_form import ChargeForm
+from app.furnace.time_entry import TimeEntry
+from app.furnace.told_line import ToldLine
+from app.furnace.words import Entry, entry_words, mass_words
+from app.studio import Studio
+from app.theme import set_role
+from app.widgets.banner import Weight
+from app.widgets.field import Field
+from app.widgets.quantity import Quantity
+from app.widgets.quantity_edit import QuantityEdit
+from core.errors import LehrkeeperError
+from core.furnace.ledger import FurnaceReading
+from core.store.book import ChargeRecord
+from core.units import UnitChoice
+
+_LARGE = 1.7
+"""Size of the temperature's digits against ordinary text: read at arm's length."""
+_IDLE = "Type a temperature or a charge and press Enter."
+_POT_KEY = "furnace/pot"
+
+
+class EntryCard(QFrame):
+    """Time, temperature and charge; writes into the book and takes back again.
+
+    Signals
+    -------
+    pots_wanted()
+        A person wants to enter a pot.
+    """
+
+    pots_wanted = Signal()
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        set_role(self, "card")
+        self._studio = studio
+        self._furnace = ""
+        self.time = TimeEntry(studio)
+        self.temperature = QuantityEdit(
+            Quantity.TEMPERATURE, units=studio.units, name="temperature"
+        )
+        font = self.temperature.font()
+        font.setPointSizeF(font.pointSizeF() * _LARGE)
+        self.temperature.setFont(font)
+        self.temperature_field = Field("&Temperature", self.temperature, name="temperature")
+        self.record = QPushButton("Record")
+        self.charge = ChargeForm(studio.units)
+        self.told = ToldLine(_IDLE)
+        self._lay_out()
+        self.charge.pots_wanted.connect(self.pots_wanted)
+        self.temperature.returnPressed.connect(self.record_temperature)
+        self.record.clicked.connect(self.record_temperature)
+        self.charge.wanted.connect(self.record_charge)
+        self.time.clock.time.returnPressed.connect(self.temperature.setFocus)
+
+    def _lay_out(self) -> None:
+        top = Qt.AlignmentFlag.AlignTop
+        reading = QGridLayout()
+        reading.setHorizontalSpacing(10)
+        reading.setVerticalSpacing(2)
+        reading.addWidget(self.temperature_field, 0, 0, top)
+        beside = QVBoxLayout()
+        beside.setContentsMargins(0, self.temperature_field.label.sizeHint().height() + 3, 0, 0)
+        beside.addWidget(self.record)
+        beside.addStretch(1)
+        reading.addLayout(beside, 0, 1)
+        reading.addWidget(self.time, 1, 0, 1, 2, top)
+        reading.setRowStretch(2, 1)
+        self.charge.set_first_row(self.temperature_field.sizeHint().height())
+        between = QFrame()
+        set_role(between, "rule")
+        between.setFixedWidth(1)
+        between.setStyleSheet("max-height: 16777215px;")
+        both = QHBoxLayout()
+        both.setSpacing(14)
+        both.addLayout(reading, 2)
+        both.addWidget(between)
+        both.addWidget(self.charge, 3)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 10, 14, 6)
+        column.setSpacing(0)
+        column.addLayout(both)
+        column.addWidget(self.told)
+
+    # -- what can be chosen -----------------------------------------------------------------
+
+    def set_units(self, units: UnitChoice) -> None:
+        """Show and type in other units."""
+        self.temperature.set_units(units)
+        self.charge.set_units(units)
+
+    def show_furnace(self, furnace: str) -> None:
+        """Write down for this furnace: offer its pots and the materials charged before."""
+        self._furnace = furnace
+        book = self._studio.book
+        pots = book.pots(furnace) if furnace else ()
+        self.charge.set_pots(pots, self._studio.settings.text(_POT_KEY))
+        self.charge.set_earlier([record.charge for record in book.charges()])
+
+    # -- writing down -----------------------------------------------------------------------
+
+    def record_temperature(self) -> None:
+        """Write the temperature down; what is wrong is shown beside its field."""
+        try:
+            kelvin = self.temperature.require()
+            reading = FurnaceReading(self.time.moment(), self._furnace, kelvin)
+            self._studio.book.add_furnace_reading(reading)
+        except LehrkeeperError as error:
+            self._show_error(error)
+            return
+        self.temperature.set_value_si(None)
+        self.temperature.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._tell_recorded(reading)
+
+    def record_charge(self) -> None:
+        """Write the charge down; what is wrong is shown beside its field."""
+        try:
+            charge = self.charge.charge(self.time.moment())
+            record = self._studio.book.add_charge(charge)
+        except LehrkeeperError as error:
+            self._show_error(error)
+            return
+        self._studio.settings.set_text(_POT_KEY, charge.pot)
+        self.charge.start_next()
+        self._tell_recorded(record)
+
+    def remove(self, entry: Entry) -> None:
+        """Take an entry out of the book and offer to put it back."""
+        book = self._studio.book
+        try:
+            if isinstance(entry, ChargeRecord):
+                book.delete_charge(entry.id)
+            else:
+                book.delete_furnace_reading(entry.furnace, entry.time)
+        except LehrkeeperError as error:
+            self.told.tell_error(error)
+            return
+        self.told.tell(
+            Weight.INFORMATION,
+            f"Removed: {self._words(entry)}.",
+            action="Put it back",
+            act=lambda: self._put_back(entry),
+        )
+        self._studio.tell_changed("furnace")
+
+    def _put_back(self, entry: Entry) -> None:
+        book = self._studio.book
+        try:
+            if isinstance(entry, ChargeRecord):
+                entry = book.add_charge(entry.charge)
+            else:
+                book.add_furnace_reading(entry)
+        except LehrkeeperError as error:
+            self.told.tell_error(error)
+            return
+        self.told.tell(Weight.GOOD, f"Put back: {self._words(entry)}.")
+        self._studio.tell_changed("furnace")
+
+    def _tell_recorded(self, entry: Entry) -> None:
+        weight, text = Weight.GOOD, f"Recorded {self._words(entry)}."
+        over = self.charge.overfilled(entry.charge) if isinstance(entry, ChargeRecord) else None
+        if over is not None:
+            weight = Weight.CAUTION
+            holds = mass_words(over.capacity or 0.0, self._studio.units)
+            text += f" That is more than the {holds} the pot holds: is it right?"
+        self.told.tell(weight, text, action="Take it back", act=lambda: self.remove(entry))
+        self._studio.tell_changed("furnace")
+
+    def _show_error(self, error: LehrkeeperError) -> None:
+        if error.field == "time":
+            self.time.set_error(str(error))
+            self.time.clock.time.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif error.field == "temperature":
+            self.temperature_field.set_error(str(error))
+            self.temperature.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif not self.charge.show_error(error):
+            self.told.tell_error(error)
+
+    def _words(self, entry: Entry) -> str:
+        studio = self._studio
+        return entry_words(entry, studio.units, now=studio.now(), zone=studio.zone)
