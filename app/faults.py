@@ -37,6 +37,7 @@ def start_log(path: Path) -> logging.Handler | None:
     root = logging.getLogger()
     root.addHandler(handler)
     root.setLevel(logging.INFO)
+    logging.getLogger("alembic").setLevel(logging.WARNING)
     return handler
 
 

@@ -67,7 +67,7 @@ class MainWindow(QMainWindow):
     Signals
     -------
     book_wanted(Path)
-        A person chose another book to open.
+        A person chose another book to open, or named a new one.
     closed()
         The window has been closed.
     """
@@ -189,6 +189,7 @@ class MainWindow(QMainWindow):
     def _make_menus(self) -> None:
         file = self.menuBar().addMenu("&File")
         self._add(file, "&Open another book…", self._choose_book, QKeySequence.StandardKey.Open)
+        self._add(file, "&New book…", self._name_book, QKeySequence.StandardKey.New)
         self._add(file, "&Where is my book?", self._tell_place)
         file.addSeparator()
         self._add(file, "&Reset settings", self._reset_settings)
@@ -273,6 +274,19 @@ class MainWindow(QMainWindow):
         name, _ = QFileDialog.getOpenFileName(self, "Open another book", folder, BOOK_FILTER)
         if name:
             self.book_wanted.emit(Path(name))
+
+    def _name_book(self) -> None:
+        folder = str(self._studio.book.path.with_name("new book.sqlite"))
+        name, _ = QFileDialog.getSaveFileName(
+            self,
+            "Name a new book",
+            folder,
+            BOOK_FILTER,
+            options=QFileDialog.Option.DontConfirmOverwrite,  # a book there is opened, not lost
+        )
+        if name:
+            path = Path(name)
+            self.book_wanted.emit(path if path.suffix else path.with_suffix(".sqlite"))
 
     def _tell_place(self) -> None:
         path = self._studio.book.path

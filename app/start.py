@@ -15,6 +15,7 @@ from app.faults import FaultHook, log_file, start_log
 from app.settings import APPLICATION, ORGANISATION, Settings
 from app.studio import Studio
 from app.theme import Appearance
+from app.widgets.banner import Weight
 from core.errors import BookError
 from core.version import VERSION
 
@@ -25,6 +26,10 @@ if TYPE_CHECKING:
 log = logging.getLogger(__name__)
 
 DEMO_FILE = "demo studio.sqlite"
+DEMO_WORDS = (
+    "This is an invented studio to try things on. It has its own file; your own book, if you "
+    "have one, is not touched."
+)
 
 
 def set_identity() -> None:
@@ -75,6 +80,8 @@ class Starter(QObject):
         else:
             self._settings.last_book = str(book.path)
         self._show(book)
+        if demo and self.window is not None:
+            self.window.banner.tell(Weight.INFORMATION, DEMO_WORDS)
         return True
 
     def close(self) -> None:

@@ -17,10 +17,11 @@ from app.plots.curves import CurveLine, Level, LineRole, Marker, ZoneBand
 from app.plots.legend import CurveLegend
 from app.plots.looks import Look, deviation_look, line_look
 from app.plots.plot_frame import ClockPlot
+from app.plots.ranges import deviation_reach, time_range, visible_heights, whole_heights
 from app.plots.words import describe_night, is_measured, read_out
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.quantity import Quantity, format_quantity
-from core.units import ZERO_CELSIUS, UnitChoice, interval_to, kelvin_to
+from core.units import UnitChoice, interval_to, kelvin_to
 
 _MANY = 20_000
 """Above this many points a curve is drawn one pixel wide without smoothing."""
@@ -177,18 +178,11 @@ class NightPlot(QWidget):
     def show_whole(self) -> None:
         """Zoom so that every curve and moment is in sight."""
         self._whole_shown = True
-        spans = [line.time[[0, -1]] for line in self._lines if line.time.size]
-        spans.extend(np.array([marker.time]) for marker in self._markers)
-        if not spans:
-            return
-        times = np.concatenate(spans)
-        start, end = float(times.min()), float(times.max())
-        span = max(end - start, 600.0)
-        # The words of zones stand to the right of the last moment, where nothing is drawn.
-        share = (self._annotations.edge_width() + 8) / max(self.upper.view.width(), 300.0)
-        right = max(0.02, min(0.3, share / (1.0 - min(share, 0.5))))
-        self.upper.view.setXRange(start - 0.02 * span, end + right * span, padding=0)
-        self._set_heights()
+        words = self._annotations.edge_width() + 8
+        reach = time_range(self._lines, self._markers, words, self.upper.view.width())
+        if reach is not None:
+            self.upper.view.setXRange(*reach, padding=0)
+            self._set_heights()
 
     @property
     def description(self) -> str:
@@ -259,20 +253,16 @@ class NightPlot(QWidget):
         )
 
     def _set_heights(self) -> None:
-        """Vertical ranges: all curves and zones, with room at the top for words."""
-        values = [line.temperature for line in self._lines]
-        values.extend(np.array([band.top, band.bottom]) for band in self._zones)
-        known = np.concatenate(values) if values else np.empty(0)
-        known = known[np.isfinite(known)]
-        if known.size:
-            low = self._display(min(float(known.min()), ZERO_CELSIUS + 20.0))
-            high = self._display(float(known.max()))
-            room = max(high - low, 20.0)
-            self.upper.view.setYRange(low - 0.03 * room, high + 0.18 * room, padding=0)
+        """Vertical ranges: all curves and zones, or only what is in sight when zoomed."""
+        if self._whole_shown:
+            heights = whole_heights(self._lines, self._zones)
+        else:
+            heights = visible_heights(self._lines, *self.upper.view.viewRange()[0])
+        if heights is not None:
+            low, high = (self._display(kelvin) for kelvin in heights)
+            self.upper.view.setYRange(low, high, padding=0)
         if self._deviation is not None:
-            known = self._deviation.temperature[np.isfinite(self._deviation.temperature)]
-            largest = max(10.0, float(np.abs(known).max()) * 1.15 if known.size else 0.0)
-            reach = interval_to(largest, self._units.temperature)
+            reach = interval_to(deviation_reach(self._deviation), self._units.temperature)
             self.lower.view.setYRange(-reach, reach, padding=0)
 
     def changeEvent(self, event: QEvent) -> None:
@@ -295,6 +285,7 @@ class NightPlot(QWidget):
 
     def _on_zoomed(self) -> None:
         self._whole_shown = False
+        self._set_heights()
 
     # -- the read-out -----------------------------------------------------------------------
 

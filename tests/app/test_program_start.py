@@ -123,6 +123,7 @@ def test_the_demo_studio_is_filled_once_and_not_remembered(
     assert starter.open(path, demo=True)
     filled = len(starter.studio.book.glasses())
     assert filled > 0
+    assert "invented" in starter.window.banner.text
     assert settings.last_book == ""
     assert starter.open(path, demo=True)
     assert len(starter.studio.book.glasses()) == filled

@@ -120,6 +120,13 @@ def test_another_book(qtbot: QtBot, window: MainWindow, monkeypatch: pytest.Monk
         action(window, "Open another book…").trigger()
 
 
+def test_a_new_book(qtbot: QtBot, window: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: ("/x/quay", ""))
+    with qtbot.waitSignal(window.book_wanted) as wanted:
+        action(window, "New book…").trigger()
+    assert wanted.args[0].name == "quay.sqlite"
+
+
 def test_the_place_is_kept(qtbot: QtBot, studio: Studio, appearance: Appearance) -> None:
     first = MainWindow(studio, appearance)
     qtbot.addWidget(first)

@@ -172,6 +172,19 @@ def test_zoom_and_back(qtbot: QtBot, night: NightPlot) -> None:
     assert again[0] == pytest.approx(whole[0], abs=60)
 
 
+def test_zooming_in_shows_the_part_larger(qtbot: QtBot, night: NightPlot) -> None:
+    fill(night)
+    for _ in range(8):
+        qtbot.keyClick(night.upper, Qt.Key.Key_Plus)
+    start, end = night.upper.view.viewRange()[0]
+    low, high = night.upper.view.viewRange()[1]
+    inside = np.interp([start, end], PLAN_TIME, PLAN_KELVIN) - 273.15
+    assert low < inside.min() <= inside.max() < high
+    assert high - low < 300.0
+    qtbot.keyClick(night.upper, Qt.Key.Key_0)
+    assert night.upper.view.viewRange()[1][0] < 45.0
+
+
 def test_the_strip_below_shares_the_clock(night: NightPlot) -> None:
     fill(night)
     assert not night.lower.isVisible()
