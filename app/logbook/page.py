@@ -1,20 +1,289 @@
-"""The page “Log book” as the window shows it."""
+"""The page “Log book”: the record of runs, their readings, and how they went against the plan."""
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from collections.abc import Callable
+from pathlib import Path
 
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
+
+from app.logbook.import_panel import ImportPanel
+from app.logbook.reading_entry import reading_words
+from app.logbook.run_list import RunList
+from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
+from app.logbook.run_view import RunView
+from app.logbook.run_words import count_words
 from app.studio import Studio
+from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
+from core.errors import LehrkeeperError
+from core.plan.plan import Plan
+from core.run.log_file import LogImport
+from core.store.book import ImportOutcome, ImportRecord
+
+LOG_FILTER = "Loggers' files (*.csv *.txt *.tsv *.log *.dat);;All files (*)"
+_FOLDER = "logbook/folder"
 
 
 class LogBookPage(QWidget):
-    """The page “Log book”."""
+    """Runs, one chosen run, and the panel that takes a logger's file into it.
+
+    Signals
+    -------
+    shown(RunSheet)
+        A run was fetched and shown.
+    """
+
+    shown = Signal(object)
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._studio = studio
+        self._plans: dict[int, Plan] = {}
+        self._run_id: int | None = None
+        self._running_seen: set[int] = set()
+        self._waiting_file: Path | None = None
+        self._act: Callable[[], None] | None = None
+        self.banner = Banner()
+        self.empty = EmptyState(
+            "No run yet",
+            "Draw up a curve on Tonight and start it. What the lehr then did is kept here, "
+            "beside what was planned.",
+            action="Go to Tonight",
+            icon="logbook",
+        )
+        self.runs = RunList(studio)
+        self.run_view = RunView(studio)
+        self.importing = ImportPanel(studio)
+        self.views = QStackedWidget()
+        for view in (QWidget(), self.empty, self.runs, self.run_view, self.importing):
+            self.views.addWidget(view)
+        told = QVBoxLayout()
+        told.setContentsMargins(20, 10, 20, 0)
+        told.addWidget(self.banner)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        self.empty = EmptyState("Log book", "Nothing here yet.", icon="logbook")
-        column.addWidget(self.empty)
+        column.setSpacing(0)
+        column.addLayout(told)
+        column.addWidget(self.views, 1)
+        self.setAcceptDrops(True)
+        self._connect()
+        self._fetch_runs()
+
+    def _connect(self) -> None:
+        studio, view, panel = self._studio, self.run_view, self.importing
+        studio.changed.connect(self._on_changed)
+        self.empty.acted.connect(lambda: studio.page_wanted.emit("tonight"))
+        self.banner.acted.connect(self._on_acted)
+        self.runs.opened.connect(self.open_run)
+        view.back_wanted.connect(self.show_runs)
+        view.import_wanted.connect(self.choose_file)
+        view.entry.recorded.connect(self._on_written)
+        view.finishing.finished.connect(self._on_written)
+        view.notes.written.connect(self._on_noted)
+        for part in (view.entry, view.notes, view.finishing):
+            part.failed.connect(self._tell_error)
+        view.readings.removal_wanted.connect(self._remove_reading)
+        view.readings.file_removal_wanted.connect(self._ask_file_removal)
+        panel.imported.connect(self._on_imported)
+        panel.left.connect(lambda: self.views.setCurrentWidget(view))
+        panel.another_wanted.connect(self.choose_file)
+
+    # -- runs -------------------------------------------------------------------------------
+
+    def show_runs(self) -> None:
+        """Show the list."""
+        self._run_id = None
+        self.banner.clear()
+        self.views.setCurrentWidget(self.runs if self.runs.lines else self.empty)
+        self.runs.table.setFocus()
+
+    def open_run(self, run_id: int) -> None:
+        """Show one run."""
+        if run_id != self._run_id:
+            self.banner.clear()
+        self._run_id = run_id
+        self.runs.select_run(run_id)
+        self._fetch_sheet()
+
+    def _fetch_runs(self) -> None:
+        self._studio.jobs.submit(
+            list_runs,
+            self._studio.book,
+            dict(self._plans),
+            on_done=self._on_runs,
+            on_failed=self._tell_error,
+            kind="logbook runs",
+            owner=self,
+        )
+
+    def _on_runs(self, lines: tuple[RunLine, ...]) -> None:
+        self._plans = {line.run.plan_id: line.plan for line in lines}
+        self.runs.show_runs(lines)
+        running = [line.run.id for line in lines if not line.run.finished]
+        new = [run_id for run_id in running if run_id not in self._running_seen]
+        self._running_seen.update(running)
+        here = self.views.currentWidget()
+        if here in {self.run_view, self.importing}:
+            return
+        self.views.setCurrentWidget(self.runs if lines else self.empty)
+        if new:
+            # The run of tonight is what the log book is opened for.
+            self.open_run(new[0])
+
+    def _fetch_sheet(self, *, keep_view: bool = False) -> None:
+        if self._run_id is None:
+            return
+        self._studio.jobs.submit(
+            fetch_sheet,
+            self._studio.book,
+            self._run_id,
+            on_done=lambda sheet: self._on_sheet(sheet, keep_view=keep_view),
+            on_failed=self._on_no_sheet,
+            kind="logbook run",
+            owner=self,
+        )
+
+    def _on_sheet(self, sheet: RunSheet, *, keep_view: bool) -> None:
+        if sheet.run.id != self._run_id:
+            return
+        self.run_view.show_sheet(sheet, keep_view=keep_view)
+        if self.views.currentWidget() is not self.importing:
+            self.views.setCurrentWidget(self.run_view)
+        self.shown.emit(sheet)
+        if self._waiting_file is not None:
+            path, self._waiting_file = self._waiting_file, None
+            self.import_file(path)
+
+    def _on_no_sheet(self, error: LehrkeeperError) -> None:
+        self._waiting_file = None
+        self.show_runs()
+        self._tell_error(error)
+
+    # -- changes ----------------------------------------------------------------------------
+
+    def _on_changed(self, kind: str) -> None:
+        if kind in {"run", "notes"}:
+            self._fetch_runs()
+            self._fetch_sheet(keep_view=True)
+
+    def _on_written(self) -> None:
+        self.banner.clear()
+        self._studio.tell_changed("run")
+
+    def _on_noted(self) -> None:
+        self._studio.tell_changed("notes")
+
+    def _tell_error(self, error: LehrkeeperError) -> None:
+        self._act = None
+        self.banner.tell_error(error)
+
+    def _tell(
+        self, weight: Weight, text: str, action: str = "", act: Callable[[], None] | None = None
+    ) -> None:
+        self._act = act
+        self.banner.tell(weight, text, action=action)
+
+    def _on_acted(self) -> None:
+        act, self._act = self._act, None
+        self.banner.clear()
+        if act is not None:
+            act()
+
+    # -- taking readings out ----------------------------------------------------------------
+
+    def _remove_reading(self, line: ReadingLine) -> None:
+        book, run_id = self._studio.book, self._run_id
+        if run_id is None:
+            return
+        words = reading_words(line.time, line.temperature, self._studio)
+        if self._attempt(lambda: book.delete_reading(run_id, line.time)):
+            self._tell(
+                Weight.INFORMATION,
+                f"Removed {words}.",
+                "Put it back",
+                lambda: self._attempt(
+                    lambda: book.add_reading(run_id, line.time, line.temperature)
+                ),
+            )
+
+    def _ask_file_removal(self, record: ImportRecord) -> None:
+        book = self._studio.book
+        readings = count_words(record.added, "reading", "readings")
+        self._tell(
+            Weight.CAUTION,
+            f"Take the {readings} of “{record.file_name}” out of this run? "
+            "The file itself is not touched.",
+            "Take them out",
+            lambda: self._attempt(lambda: book.delete_import(record.id)),
+        )
+
+    def _attempt(self, write: Callable[[], object]) -> bool:
+        try:
+            write()
+        except LehrkeeperError as error:
+            self._tell_error(error)
+            return False
+        self._studio.tell_changed("run")
+        return True
+
+    # -- a logger's file --------------------------------------------------------------------
+
+    def choose_file(self) -> None:
+        """Ask for a logger's file for the run shown."""
+        folder = self._studio.settings.text(_FOLDER)
+        name, _ = QFileDialog.getOpenFileName(self, "A logger's file", folder, LOG_FILTER)
+        if name:
+            path = Path(name)
+            self._studio.settings.set_text(_FOLDER, str(path.parent))
+            self.import_file(path)
+
+    def import_file(self, path: Path) -> None:
+        """Read a file for the run shown, or for the one selected in the list."""
+        sheet = self.run_view.sheet
+        if self._run_id is None:
+            selected = self.runs.selected_run()
+            if selected is None:
+                self._tell(Weight.INFORMATION, "First open the run this file belongs to.")
+                return
+            self._waiting_file = path
+            self.open_run(selected)
+            return
+        if sheet is None or sheet.run.id != self._run_id:
+            self._waiting_file = path
+            return
+        self.banner.clear()
+        self.views.setCurrentWidget(self.importing)
+        self.importing.begin(sheet, path)
+
+    def _on_imported(self, log: LogImport, outcome: ImportOutcome) -> None:
+        self.views.setCurrentWidget(self.run_view)
+        new = count_words(outcome.added, "new reading", "new readings")
+        parts = [f"“{log.file_name}”: {new}"]
+        if outcome.skipped:
+            parts.append(f"{outcome.skipped} were in the book already")
+        if log.problems:
+            parts.append(count_words(len(log.problems), "bad row left out", "bad rows left out"))
+        self._tell(Weight.GOOD if outcome.added else Weight.INFORMATION, ", ".join(parts) + ".")
+        self._fetch_sheet()
+        self._studio.tell_changed("run")
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Take one file."""
+        if self._dropped(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Read the file dropped."""
+        path = self._dropped(event)
+        if path is not None:
+            event.acceptProposedAction()
+            self.import_file(path)
+
+    def _dropped(self, event: QDropEvent) -> Path | None:
+        if not self.runs.lines or self.importing.is_busy:
+            return None
+        files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        return Path(files[0]) if len(files) == 1 else None

@@ -1,0 +1,116 @@
+"""The run against its plan in a few numbers, with what the log does not cover."""
+
+from __future__ import annotations
+
+from datetime import tzinfo
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from app.logbook.run_sheet import RunSheet
+from app.theme import icon_pixmap, set_role, theme_of
+from core.run.comparison_words import comparison_rows, gap_sentences
+from core.units import UnitChoice
+
+NO_READINGS = "No readings yet. Type one below, or drop the logger's file onto this page."
+
+
+class _Warning(QWidget):
+    """A sentence with a caution sign."""
+
+    _built = False  # Qt sends change events while the parts are still being made
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self._icon = QLabel()
+        self.words = QLabel(text)
+        self.words.setWordWrap(True)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(8)
+        row.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self.words, 1)
+        self._built = True
+        self._tint()
+
+    def _tint(self) -> None:
+        theme = theme_of(self)
+        self._icon.setPixmap(icon_pixmap("caution", theme.caution, 18, self.devicePixelRatioF()))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if self._built and event.type() is QEvent.Type.PaletteChange:
+            self._tint()
+
+
+class ComparisonCard(QWidget):
+    """Largest deviation, time at soak and cooling rates, actual and planned; then the warnings."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.rows: list[tuple[str, str, str]] = []
+        self.warnings: list[str] = []
+        self.empty = QLabel(NO_READINGS)
+        self.empty.setWordWrap(True)
+        set_role(self.empty, "muted")
+        self._card = QFrame()
+        set_role(self._card, "card")
+        self._grid = QGridLayout(self._card)
+        self._grid.setContentsMargins(14, 10, 14, 12)
+        self._grid.setHorizontalSpacing(12)
+        self._grid.setVerticalSpacing(1)
+        self._grid.setColumnStretch(0, 1)
+        self._told = QVBoxLayout()
+        self._told.setSpacing(8)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 12, 0, 0)
+        column.setSpacing(12)
+        column.addWidget(self.empty)
+        column.addWidget(self._card)
+        column.addLayout(self._told)
+        column.addStretch(1)
+
+    def show_sheet(self, sheet: RunSheet, units: UnitChoice, zone: tzinfo | None) -> None:
+        """Show a run's comparison, or why there is none."""
+        comparison = sheet.comparison
+        self.rows, self.warnings = [], []
+        if comparison is not None:
+            self.rows = comparison_rows(comparison, units.temperature, zone)
+            self.warnings = [*gap_sentences(comparison, zone), *comparison.warnings]
+        elif sheet.lines and sheet.trouble is not None:
+            self.warnings = [str(sheet.trouble)]
+        self.empty.setVisible(not sheet.lines)
+        self._card.setVisible(bool(self.rows))
+        self._fill()
+
+    def _fill(self) -> None:
+        for layout in (self._grid, self._told):
+            while (item := layout.takeAt(0)) is not None:
+                item.widget().deleteLater()
+        for number, (what, actual, planned) in enumerate(self.rows):
+            top = 3 * number
+            caption = QLabel(what[0].upper() + what[1:])
+            set_role(caption, "small")
+            value = _selectable(actual)
+            set_role(value, "label")
+            beside = _selectable(f"planned {planned}" if planned else "")
+            set_role(beside, "muted")
+            value.setAccessibleName(f"{what}, actual")
+            beside.setAccessibleName(f"{what}, planned")
+            caption.setWordWrap(True)
+            self._grid.addWidget(caption, top, 0, 1, 2)
+            self._grid.addWidget(value, top + 1, 0)
+            self._grid.addWidget(beside, top + 1, 1, Qt.AlignmentFlag.AlignRight)
+            if number + 1 < len(self.rows):
+                rule = QFrame()
+                set_role(rule, "rule")
+                self._grid.addWidget(rule, top + 2, 0, 1, 2)
+        for sentence in self.warnings:
+            self._told.addWidget(_Warning(sentence))
+
+
+def _selectable(text: str) -> QLabel:
+    label = QLabel(text)
+    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+    return label

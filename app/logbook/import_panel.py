@@ -1,0 +1,336 @@
+"""A logger's file on its way into a run: what was understood, what is asked, what is left out."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.jobs import Job
+from app.local_time import day_and_clock
+from app.logbook.import_preview import ImportPreview, taken_before
+from app.logbook.import_questions import Questions
+from app.logbook.import_work import FileRead, LogContext, open_file, read_again, store_log
+from app.logbook.run_sheet import RunSheet
+from app.logbook.run_words import count_words, run_name
+from app.studio import Studio
+from app.theme import set_role
+from app.widgets.banner import Banner, Weight
+from core.errors import LehrkeeperError, StoppedError
+from core.run.log_answers import answered_format
+from core.run.log_file import LogImport
+from core.run.log_format import Doubt
+from core.store.book import ImportOutcome
+
+READING, STORING = "logbook file", "logbook store"
+"""Kinds of job."""
+
+
+class ImportPanel(QWidget):
+    """Preview, questions, bad rows; then all good rows are taken in, or nothing.
+
+    Signals
+    -------
+    imported(LogImport, ImportOutcome)
+        The rows are in the book.
+    left()
+        Nothing was taken in.
+    another_wanted()
+        Another file is to be chosen.
+    """
+
+    imported = Signal(object, object)
+    left = Signal()
+    another_wanted = Signal()
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        self._sheet: RunSheet | None = None
+        self._context: LogContext | None = None
+        self._guess: LogImport | None = None
+        self._read: FileRead | None = None
+        self._job: Job | None = None
+        self._stop: threading.Event | None = None
+        self.title = QLabel()
+        set_role(self.title, "heading")
+        self.title.setWordWrap(True)
+        self.belongs = QLabel()
+        set_role(self.belongs, "muted")
+        self.banner = Banner(closable=False)
+        self.questions = Questions(studio)
+        self.preview = ImportPreview(studio)
+        self.remarks = QLabel()
+        self.remarks.setWordWrap(True)
+        set_role(self.remarks, "small")
+        self.progress = QProgressBar()
+        self.progress.setRange(0, 100)
+        self.progress.setTextVisible(False)
+        self.progress.setAccessibleName("How far the file is")
+        self.state = QLabel()
+        set_role(self.state, "muted")
+        self.take = QPushButton("&Import")
+        set_role(self.take, "primary")
+        self.another = QPushButton("Choose another &file…")
+        self.cancel = QPushButton("&Cancel")
+        self._lay_out()
+        self.questions.answered.connect(self._on_answered)
+        self.take.clicked.connect(self._store)
+        self.another.clicked.connect(self.another_wanted)
+        self.cancel.clicked.connect(self.leave)
+
+    def _lay_out(self) -> None:
+        left = QWidget()
+        left.setObjectName("page")
+        told = QVBoxLayout(left)
+        told.setContentsMargins(0, 0, 6, 0)
+        told.setSpacing(12)
+        told.addWidget(self.questions)
+        told.addWidget(self.preview.facts)
+        told.addWidget(self.remarks)
+        told.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setWidget(left)
+        scroll.setMinimumWidth(310)
+        self._split = QSplitter(Qt.Orientation.Horizontal)
+        self._split.setChildrenCollapsible(False)
+        self._split.setHandleWidth(14)
+        self._split.addWidget(scroll)
+        self._split.addWidget(self.preview)
+        self._split.setSizes([400, 520])
+        self._split.setStretchFactor(0, 2)
+        self._split.setStretchFactor(1, 3)
+        self._spare = QWidget()
+        foot = QHBoxLayout()
+        foot.setSpacing(10)
+        foot.addWidget(self.take)
+        foot.addWidget(self.another)
+        foot.addWidget(self.cancel)
+        foot.addWidget(self.state, 1)
+        foot.addWidget(self.progress, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(20, 16, 20, 16)
+        column.setSpacing(10)
+        column.addWidget(self.title)
+        column.addWidget(self.belongs)
+        column.addWidget(self.banner)
+        column.addWidget(self._split, 1)
+        column.addWidget(self._spare, 1)
+        column.addLayout(foot)
+
+    # -- reading ----------------------------------------------------------------------------
+
+    @property
+    def log(self) -> LogImport | None:
+        """The file as read; what is shown, and what will be taken in."""
+        return None if self._read is None else self._read.log
+
+    @property
+    def is_busy(self) -> bool:
+        """True while the file is read or taken in."""
+        return self._job is not None and self._job.running
+
+    def begin(self, sheet: RunSheet, path: Path) -> None:
+        """Read a file for a run and show how it was understood."""
+        self._drop_job()
+        zone = self._studio.zone
+        self._sheet = sheet
+        self._context = LogContext(
+            plan=sheet.plan,
+            near=sheet.run.started_at,
+            start=sheet.run.started_at,
+            timezone=sheet.load.timezone or getattr(zone, "key", ""),
+        )
+        self._guess = self._read = None
+        self.questions.clear()
+        self.banner.clear()
+        self.remarks.clear()
+        self.title.setText(f"“{path.name}”")
+        name = run_name(sheet.run, zone, self._studio.now())
+        self.belongs.setText(f"For the run {name}, in “{sheet.run.lehr_name}”")
+        self._show_body(wanted=False)
+        self._work("Reading the file…")
+        self._job = self._studio.jobs.submit(
+            open_file,
+            path,
+            self._context,
+            on_done=self._on_read,
+            on_failed=self._on_unreadable,
+            on_progress=self._on_progress,
+            kind=READING,
+            owner=self,
+        )
+
+    def _on_answered(self, field: str) -> None:
+        read, guess, context = self._read, self._guess, self._context
+        if read is None or guess is None or context is None:
+            return
+        if field == "temperature_column" and self._asked_by_us("unit"):
+            # Whether the degrees look right is for the newly chosen column to say.
+            self.questions.drop("unit")
+        start = self.questions.start()
+        if start is not None:
+            self._context = context = replace(context, start=start)
+        log_format = answered_format(guess.format, self.questions.answers())
+        self._work("Reading the file…")
+        self._job = self._studio.jobs.submit(
+            read_again,
+            read.data,
+            read.log.file_name,
+            log_format,
+            context,
+            on_done=self._on_read,
+            on_failed=self._on_unreadable,
+            on_progress=self._on_progress,
+            kind=READING,
+            owner=self,
+        )
+
+    def _asked_by_us(self, field: str) -> bool:
+        stated = self._guess.questions if self._guess is not None else ()
+        return self.questions.question(field) is not None and all(
+            doubt.field != field for doubt in stated
+        )
+
+    def _on_read(self, read: FileRead) -> None:
+        self._read = read
+        self.banner.clear()
+        if self._guess is None:
+            self._guess = read.log
+            if read.log.format.needs_start and self._context is not None:
+                self.questions.ask(Doubt("start", ""), self._context.start)
+            for doubt in read.log.questions:
+                self.questions.ask(doubt)
+        if read.unit_doubt is not None:
+            if self.questions.question("unit") is None:
+                self.questions.ask(read.unit_doubt)
+            elif not self._asked_by_us("unit"):
+                self.banner.tell(Weight.CAUTION, read.unit_doubt.question)
+        self.preview.show_file(read)
+        self._show_remarks(read.log)
+        self._show_body(wanted=True)
+        self._rest()
+
+    def _on_unreadable(self, error: LehrkeeperError) -> None:
+        self.banner.tell_error(error)
+        # With answers given, the questions stay: one of them may be what is wrong.
+        self._show_body(wanted=self._read is not None)
+        self._rest()
+        self.take.setEnabled(False)
+
+    def _show_remarks(self, log: LogImport) -> None:
+        remarks = list(log.notes)
+        before = taken_before(log.digest, self._sheet.imports if self._sheet else ())
+        if before is not None:
+            when = day_and_clock(before, zone=self._studio.zone, now=self._studio.now())
+            remarks.insert(0, f"This file was taken in before, {when}. Only new times are added.")
+        self.remarks.setText("\n".join(remarks))
+        self.remarks.setVisible(bool(remarks))
+
+    # -- taking in --------------------------------------------------------------------------
+
+    def _store(self) -> None:
+        log, sheet = self.log, self._sheet
+        if log is None or sheet is None or self.is_busy or self.questions.open_count:
+            return
+        self._stop = threading.Event()
+        self._work("Taking the readings in…")
+        self.cancel.setText("&Stop")
+        self._job = self._studio.jobs.submit(
+            store_log,
+            self._studio.book,
+            sheet.run.id,
+            log,
+            self._stop,
+            on_done=lambda outcome: self._on_stored(log, outcome),
+            on_failed=self._on_not_stored,
+            on_progress=self._on_progress,
+            kind=STORING,
+            owner=self,
+            supersede=False,
+        )
+
+    def _on_stored(self, log: LogImport, outcome: ImportOutcome) -> None:
+        self._stop = None
+        self._forget()
+        self.imported.emit(log, outcome)
+
+    def _on_not_stored(self, error: LehrkeeperError) -> None:
+        self._stop = None
+        self._rest()
+        if isinstance(error, StoppedError):
+            self.banner.tell(Weight.INFORMATION, str(error))
+        else:
+            self.banner.tell_error(error)
+
+    def leave(self) -> None:
+        """Stop what is going on; with nothing written yet, go back to the run."""
+        if self._stop is not None:
+            # Its end is waited for: the rows may have been written a moment ago.
+            self._stop.set()
+            self.state.setText("Stopping…")
+            return
+        self._forget()
+        self.left.emit()
+
+    def _forget(self) -> None:
+        self._drop_job()
+        self._read = self._guess = None
+        self.questions.clear()
+        self.banner.clear()
+
+    def _drop_job(self) -> None:
+        if self._job is not None and self._stop is None:
+            self._job.cancel()
+            self._job = None
+
+    # -- what can be done now ---------------------------------------------------------------
+
+    def _show_body(self, *, wanted: bool) -> None:
+        self._split.setVisible(wanted)
+        self._spare.setVisible(not wanted)
+
+    def _work(self, words: str) -> None:
+        self.take.setEnabled(False)
+        self.another.setEnabled(False)
+        self.questions.setEnabled(self._stop is None)
+        self.progress.setValue(0)
+        self.progress.show()
+        self.state.setText(words)
+
+    def _on_progress(self, done: float) -> None:
+        self.progress.setValue(round(100 * done))
+
+    def _rest(self) -> None:
+        self.cancel.setText("&Cancel")
+        self.progress.hide()
+        self.another.setEnabled(True)
+        self.questions.setEnabled(True)
+        log = self.log
+        unanswered = self.questions.open_count
+        self.take.setVisible(log is not None)
+        self.take.setEnabled(log is not None and not unanswered)
+        self.state.setText(
+            f"{count_words(unanswered, 'question is', 'questions are')} still open."
+            if unanswered
+            else ""
+        )
+        if log is not None:
+            count = len(log.readings)
+            rows = count_words(count, "row", "rows")
+            good = f"the {rows.replace(' ', ' good ', 1)}" if log.problems else f"all {rows}"
+            self.take.setText(f"&Import {good}")

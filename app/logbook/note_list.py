@@ -1,0 +1,129 @@
+"""The notes on a run."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QHeaderView, QLineEdit, QPushButton, QVBoxLayout, QWidget
+
+from app.local_time import to_local
+from app.logbook.run_sheet import RunSheet
+from app.studio import Studio
+from app.widgets.clock_edit import ClockEdit
+from app.widgets.field import Field
+from app.widgets.tables import Column, DataTable
+from core.errors import LehrkeeperError
+from core.store.book import NoteSubject
+
+
+@dataclass(frozen=True)
+class NoteLine:
+    """A note in the list; ``id`` is ``None`` for what was noted when the run was started."""
+
+    id: int | None
+    time: datetime
+    text: str
+
+
+class NoteList(QWidget):
+    """Time and text; Return in the text enters a note.
+
+    Signals
+    -------
+    written()
+        A note was entered or removed.
+    failed(LehrkeeperError)
+    """
+
+    written = Signal()
+    failed = Signal(object)
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        self._run_id: int | None = None
+        zone = studio.zone
+        self.table = DataTable(
+            (
+                Column("Time", lambda note: f"{to_local(note.time, zone):%a %H:%M}"),
+                Column("Note", lambda note: note.text, stretch=True),
+            ),
+            name="Notes on the run",
+        )
+        self.table.setWordWrap(True)
+        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.clock = ClockEdit(zone=zone, name="time", clock=studio.now)
+        self.text = QLineEdit()
+        self.text.setMaxLength(2000)
+        self.text.setPlaceholderText("Door opened, a float cracked, …")
+        self.time_field = Field("Time of the &note", self.clock, name="time")
+        self.text_field = Field("Te&xt", self.text, name="text")
+        self.add = QPushButton("&Add the note")
+        self.remove = QPushButton("Remove")
+        self.remove.setEnabled(False)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.add)
+        buttons.addStretch(1)
+        buttons.addWidget(self.remove)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 12, 0, 0)
+        column.setSpacing(6)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.time_field)
+        column.addWidget(self.text_field)
+        column.addLayout(buttons)
+        self.text.returnPressed.connect(self.commit)
+        self.add.clicked.connect(self.commit)
+        self.remove.clicked.connect(self._remove)
+        self.table.row_selected.connect(
+            lambda note: self.remove.setEnabled(note is not None and note.id is not None)
+        )
+
+    def show_sheet(self, sheet: RunSheet) -> None:
+        """Show a run's notes, the first first."""
+        if sheet.run.id != self._run_id:
+            self.text.clear()
+            self._fill_in_time(sheet)
+        self._run_id = sheet.run.id
+        lines = [NoteLine(note.id, note.time, note.text) for note in sheet.notes]
+        if sheet.run.note:
+            lines.insert(0, NoteLine(None, sheet.run.started_at, sheet.run.note))
+        self.table.set_rows(lines)
+        self.remove.setEnabled(False)
+
+    def _fill_in_time(self, sheet: RunSheet | None = None) -> None:
+        ended = sheet.run.finished_at if sheet is not None else None
+        self.clock.set_moment(ended or self._studio.now())
+
+    def commit(self) -> None:
+        """Enter the note, or say beside the box what is wrong."""
+        if self._run_id is None:
+            return
+        self.text_field.clear_error()
+        try:
+            moment = self.clock.require()
+            self._studio.book.add_note(
+                NoteSubject.RUN, self._run_id, moment, self.text.text().strip()
+            )
+        except LehrkeeperError as error:
+            if error.field == "text":
+                self.text_field.set_error(str(error))
+                self.text.setFocus()
+            elif error.field != "time":
+                self.failed.emit(error)
+            return
+        self.text.clear()
+        self.written.emit()
+
+    def _remove(self) -> None:
+        note = self.table.selected_row()
+        if note is None or note.id is None:
+            return
+        try:
+            self._studio.book.delete_note(note.id)
+        except LehrkeeperError as error:
+            self.failed.emit(error)
+            return
+        self.written.emit()

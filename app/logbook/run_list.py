@@ -1,0 +1,135 @@
+"""The list of runs, the newest first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from app.local_time import day_and_clock
+from app.logbook.run_sheet import RunLine
+from app.logbook.run_words import count_words, planned_words, state_words
+from app.studio import Studio
+from app.theme import set_role, theme_of, themed_icon
+from app.widgets.tables import Column, DataTable
+
+
+class RunList(QWidget):
+    """All runs in a table; one is opened with its button, a double click or Return.
+
+    Signals
+    -------
+    opened(int)
+        Number of the run.
+    """
+
+    opened = Signal(int)
+    _built = False  # Qt sends change events while the parts are still being made
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        self.summary = QLabel()
+        set_role(self.summary, "muted")
+        self.open_button = QPushButton("&Open the run")
+        set_role(self.open_button, "primary")
+        self.open_button.setToolTip("Plan and actual, readings and notes (Return)")
+        self.table = DataTable(self._columns(), name="Runs, the newest first")
+        top = QHBoxLayout()
+        top.addWidget(self.summary, 1)
+        top.addWidget(self.open_button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(20, 16, 20, 16)
+        column.setSpacing(12)
+        column.addLayout(top)
+        column.addWidget(self.table, 1)
+        self.table.row_opened.connect(self._open)
+        self.table.row_selected.connect(lambda row: self.open_button.setEnabled(row is not None))
+        self.open_button.clicked.connect(lambda: self._open(self.table.selected_row()))
+        self.setFocusProxy(self.table)
+        self._built = True
+
+    def _columns(self) -> tuple[Column, ...]:
+        zone, theme = self._studio.zone, theme_of(self)
+        running = themed_icon("start", theme, theme.accent)
+        done = themed_icon("good", theme, theme.good)
+        late = themed_icon("caution", theme, theme.caution)
+
+        def state_icon(line: RunLine) -> object:
+            return None if line.run.finished else running
+
+        def planned_icon(line: RunLine) -> object:
+            if line.plan.out_by is None:
+                return None
+            return done if line.plan.feasible else late
+
+        return (
+            Column(
+                "Begun",
+                lambda line: day_and_clock(line.run.started_at, zone=zone, now=self._studio.now()),
+                value=lambda line: line.run.started_at,
+            ),
+            Column("Load", lambda line: line.run.load_name, stretch=True),
+            Column("Lehr", lambda line: line.run.lehr_name),
+            Column("State", lambda line: state_words(line.run), icon=state_icon),
+            Column(
+                "Readings",
+                lambda line: str(line.run.reading_count),
+                value=lambda line: line.run.reading_count,
+                numeric=True,
+            ),
+            Column(
+                "Set by",
+                lambda line: line.plan.governing_piece,
+                tip=lambda line: line.plan.governing_reason,
+            ),
+            Column(
+                "Planned",
+                lambda line: planned_words(line.plan, zone),
+                value=lambda line: line.plan.ready_at,
+                icon=planned_icon,
+            ),
+        )
+
+    @property
+    def lines(self) -> tuple[RunLine, ...]:
+        """The runs shown."""
+        return self.table.rows_model.rows
+
+    def show_runs(self, lines: Sequence[RunLine]) -> None:
+        """Show these runs, keeping the same one selected (at first the newest)."""
+        before = self.table.selected_row()
+        self.table.set_rows(lines)
+        kept = [line for line in lines if before is not None and line.run.id == before.run.id]
+        if lines:
+            self.table.select((kept or lines)[0])
+        running = [line for line in lines if not line.run.finished]
+        words = [count_words(len(lines), "run", "runs")]
+        if running:
+            words.append(f"{len(running)} running")
+        self.summary.setText(", ".join(words))
+
+    def selected_run(self) -> int | None:
+        """Number of the selected run."""
+        line = self.table.selected_row()
+        return None if line is None else line.run.id
+
+    def select_run(self, run_id: int) -> None:
+        """Select a run."""
+        for line in self.lines:
+            if line.run.id == run_id:
+                self.table.select(line)
+
+    def _open(self, line: RunLine | None) -> None:
+        if line is not None:
+            self.opened.emit(line.run.id)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if self._built and event.type() is QEvent.Type.PaletteChange:
+            before = self.selected_run()
+            self.table.set_columns(self._columns())
+            if before is not None:
+                self.select_run(before)

@@ -1,0 +1,158 @@
+"""What the log book shows of runs, fetched from the book and compared off the GUI thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.errors import LehrkeeperError, RunError
+from core.load.load import Load
+from core.plan.plan import Plan
+from core.run.compare import Comparison, compare
+from core.run.gap_breaks import with_breaks
+from core.run.readings import Readings
+from core.store.book import (
+    TYPED,
+    Book,
+    ImportRecord,
+    NoteRecord,
+    NoteSubject,
+    ReadingRecord,
+    RunRecord,
+)
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class RunLine:
+    """A run in the list."""
+
+    run: RunRecord
+    plan: Plan
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """A reading in the list; ``planned`` and ``deviation`` [K] are NaN outside the plan."""
+
+    time: datetime
+    temperature: float
+    planned: float
+    deviation: float
+    source: str
+    typed: bool
+
+
+@dataclass(frozen=True, eq=False)
+class RunSheet:
+    """Everything shown of one run.
+
+    Attributes
+    ----------
+    run : RunRecord
+    plan : Plan
+    load : Load
+    readings : Readings
+    lines : tuple of ReadingLine
+        The newest first.
+    actual_time, actual, deviation : ndarray, shape (n,)
+        UTC epoch seconds, [K] and [K]; NaN in the middle of each gap.
+    comparison : Comparison or None
+    trouble : LehrkeeperError or None
+        Why there is no comparison.
+    imports : tuple of ImportRecord
+    notes : tuple of NoteRecord
+    """
+
+    run: RunRecord
+    plan: Plan
+    load: Load
+    readings: Readings
+    lines: tuple[ReadingLine, ...]
+    actual_time: FloatArray
+    actual: FloatArray
+    deviation: FloatArray
+    comparison: Comparison | None
+    trouble: LehrkeeperError | None
+    imports: tuple[ImportRecord, ...]
+    notes: tuple[NoteRecord, ...]
+
+
+def list_runs(
+    book: Book, known: Mapping[int, Plan], cancelled: Callable[[], bool]
+) -> tuple[RunLine, ...]:
+    """Fetch all runs with their plans, the newest first.
+
+    Parameters
+    ----------
+    book : Book
+    known : mapping of int to Plan
+        Plans fetched before: one that a run uses never changes.
+    cancelled : callable
+    """
+    plans = dict(known)
+    lines: list[RunLine] = []
+    for run in book.runs():
+        if cancelled():
+            break
+        if run.plan_id not in plans:
+            plans[run.plan_id] = book.plan(run.plan_id)
+        lines.append(RunLine(run, plans[run.plan_id]))
+    return tuple(lines)
+
+
+def fetch_sheet(book: Book, run_id: int) -> RunSheet:
+    """Fetch a run and lay its readings beside its plan."""
+    run = book.run(run_id)
+    plan, load = book.plan(run.plan_id), book.load(run.load_id)
+    records = book.reading_records(run_id)
+    readings = Readings(
+        np.array([record.time.timestamp() for record in records], dtype=np.float64),
+        np.array([record.temperature for record in records], dtype=np.float64),
+    )
+    comparison: Comparison | None = None
+    trouble: LehrkeeperError | None = None
+    try:
+        comparison = compare(plan, readings)
+    except RunError as error:
+        trouble = error
+    nothing = np.full(len(readings), np.nan)
+    planned = comparison.planned if comparison is not None else nothing
+    deviation = comparison.deviation if comparison is not None else nothing
+    gaps = comparison.gaps if comparison is not None else ()
+    actual_time, actual = with_breaks(readings.time, readings.temperature, gaps)
+    return RunSheet(
+        run=run,
+        plan=plan,
+        load=load,
+        readings=readings,
+        lines=_lines(records, planned, deviation),
+        actual_time=actual_time,
+        actual=actual,
+        deviation=with_breaks(readings.time, deviation, gaps)[1],
+        comparison=comparison,
+        trouble=trouble,
+        imports=book.imports(run_id),
+        notes=book.notes(NoteSubject.RUN, run_id),
+    )
+
+
+def _lines(
+    records: tuple[ReadingRecord, ...], planned: FloatArray, deviation: FloatArray
+) -> tuple[ReadingLine, ...]:
+    return tuple(
+        ReadingLine(
+            record.time, record.temperature, plan, off, record.source, record.source == TYPED
+        )
+        for record, plan, off in zip(
+            reversed(records),
+            reversed(planned.tolist()),
+            reversed(deviation.tolist()),
+            strict=True,
+        )
+    )

@@ -1,0 +1,178 @@
+"""A chosen run: plan and actual, readings, notes, and the comparison."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QStackedWidget,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.logbook.comparison_card import ComparisonCard
+from app.logbook.finish_strip import FinishStrip
+from app.logbook.note_list import NoteList
+from app.logbook.reading_entry import ReadingEntry
+from app.logbook.reading_list import ReadingList
+from app.logbook.run_night import show_run
+from app.logbook.run_sheet import RunSheet
+from app.logbook.run_words import plan_facts, run_facts
+from app.plots.night_plot import NightPlot
+from app.studio import Studio
+from app.theme import set_role, theme_of, themed_icon
+
+
+class RunView(QWidget):
+    """The record of one run.
+
+    Signals
+    -------
+    back_wanted()
+        To the list of runs.
+    import_wanted()
+        A logger's file is to be chosen for this run.
+    """
+
+    back_wanted = Signal()
+    import_wanted = Signal()
+    _built = False  # Qt sends change events while the parts are still being made
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        self.sheet: RunSheet | None = None
+        self.back = QPushButton("All &runs")
+        set_role(self.back, "quiet")
+        self.title = QLabel()
+        set_role(self.title, "heading")
+        self.facts = QLabel()
+        set_role(self.facts, "muted")
+        self.promise = QLabel()
+        self.promise.setWordWrap(True)
+        set_role(self.promise, "small")
+        self.load_file = QPushButton("&Import a logger's file…")
+        self.load_file.setToolTip("Choose it here, or drop it anywhere on this page")
+        self.card = QPushButton("Lehr &card…")
+        self.card.setToolTip("The plan and the readings on one sheet, to print")
+        self.finish = QPushButton("Fini&sh the run…")
+        self.plot = NightPlot(
+            units=studio.units, zone=studio.zone, name="Plan and actual by clock time"
+        )
+        self.comparison = ComparisonCard()
+        self.readings = ReadingList(studio)
+        self.notes = NoteList(studio)
+        self.entry = ReadingEntry(studio)
+        self.finishing = FinishStrip(studio)
+        self._lay_out()
+        self.back.clicked.connect(self.back_wanted)
+        self.load_file.clicked.connect(self.import_wanted)
+        self.card.clicked.connect(self._show_card)
+        self.finish.clicked.connect(self._ask_end)
+        self.finishing.left.connect(self._ask_no_more)
+        self.finishing.finished.connect(self._ask_no_more)
+        studio.units_changed.connect(self._on_units)
+        self._built = True
+        self._tint()
+
+    def _lay_out(self) -> None:
+        top = QHBoxLayout()
+        top.setSpacing(10)
+        words = QVBoxLayout()
+        words.setSpacing(1)
+        words.addWidget(self.title)
+        words.addWidget(self.facts)
+        top.addWidget(self.back, 0, Qt.AlignmentFlag.AlignTop)
+        top.addLayout(words, 1)
+        for button in (self.load_file, self.card, self.finish):
+            top.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        self.comparison.setObjectName("page")
+        scroll.setWidget(self.comparison)
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.addTab(scroll, "Against the plan")
+        self.tabs.addTab(self.readings, "Readings")
+        self.tabs.addTab(self.notes, "Notes")
+        self.tabs.setMinimumWidth(300)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setChildrenCollapsible(False)
+        split.setHandleWidth(14)
+        split.addWidget(self.plot)
+        split.addWidget(self.tabs)
+        split.setStretchFactor(0, 1)
+        split.setStretchFactor(1, 0)
+        split.setSizes([640, 340])
+        self.strips = QStackedWidget()
+        self.strips.addWidget(self.entry)
+        self.strips.addWidget(self.finishing)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(20, 12, 20, 14)
+        column.setSpacing(8)
+        column.addLayout(top)
+        column.addWidget(self.promise)
+        column.addWidget(split, 1)
+        column.addWidget(self.strips)
+
+    def show_sheet(self, sheet: RunSheet, *, keep_view: bool = False) -> None:
+        """Show a run, fetched anew."""
+        same = self.sheet is not None and self.sheet.run.id == sheet.run.id
+        self.sheet = sheet
+        studio = self._studio
+        now, zone = studio.now(), studio.zone
+        self.title.setText(sheet.run.load_name)
+        self.facts.setText(run_facts(sheet.run, zone, now))
+        self.promise.setText(plan_facts(sheet.plan, zone))
+        self.finish.setText("Change its &end…" if sheet.run.finished else "Fini&sh the run…")
+        show_run(self.plot, sheet, zone, now, keep_view=same and keep_view)
+        self.comparison.show_sheet(sheet, studio.units, zone)
+        self.readings.show_sheet(sheet)
+        self.notes.show_sheet(sheet)
+        self.entry.show_run(sheet.run)
+        notes = self.notes.table.rows_model.rowCount()
+        self.tabs.setTabText(1, f"Readings ({len(sheet.lines)})" if sheet.lines else "Readings")
+        self.tabs.setTabText(2, f"Notes ({notes})" if notes else "Notes")
+        if not same:
+            self._ask_no_more()
+
+    def _ask_end(self) -> None:
+        if self.sheet is not None:
+            self.strips.setCurrentWidget(self.finishing)
+            self.finishing.ask(self.sheet.run)
+
+    def _ask_no_more(self) -> None:
+        self.strips.setCurrentWidget(self.entry)
+
+    def _show_card(self) -> None:
+        if self.sheet is None:
+            return
+        # Printing is loaded when it is first asked for.
+        show_card = import_module("app.card.lehr_card").show_card
+        sheet = self.sheet
+        readings = sheet.readings if sheet.lines else None
+        show_card(self.window(), sheet.plan, sheet.load, readings, self._studio)
+
+    def _on_units(self, units: object) -> None:
+        self.plot.set_units(units)
+        if self.sheet is not None:
+            self.comparison.show_sheet(self.sheet, self._studio.units, self._studio.zone)
+
+    def _tint(self) -> None:
+        theme = theme_of(self)
+        self.back.setIcon(themed_icon("logbook", theme, theme.accent))
+        self.load_file.setIcon(themed_icon("open", theme))
+        self.card.setIcon(themed_icon("print", theme))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if self._built and event.type() is QEvent.Type.PaletteChange:
+            self._tint()
