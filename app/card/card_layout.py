@@ -26,7 +26,7 @@ from app.card.sheet import (
     width_of,
     wrapped,
 )
-from app.local_time import day_and_clock
+from app.local_time import clock_text
 from core.plan.card import LehrCard
 from core.units import UnitChoice
 
@@ -37,7 +37,12 @@ SMALLEST = 0.78
 _SIZES = (1.0, 0.95, 0.9, 0.84, SMALLEST)
 _CURVE_WANTED, _CURVE_LEAST, _CURVE_MOST = 190.0, 150.0, 330.0
 _GAP = 9.0
-_KEY_IN_SHARE = 0.36
+_HANGING = 8.0
+_WRITING = 21.0
+"""Height of a line to write on [pt]."""
+_KEY_IN_SHARE = 0.38
+_TITLE_SIZES = (20.0, 17.0, 14.5)
+"""A title too long for the last of these takes two lines of it."""
 _LEFT_OUT = "and {} more in the program"
 
 
@@ -56,7 +61,7 @@ class Faces:
     def at(cls, factor: float) -> Faces:
         """All faces set to a share of their full size; title and verdict keep theirs."""
         return cls(
-            title=Face(20.0, bold=True),
+            title=Face(_TITLE_SIZES[0], bold=True),
             verdict=Face(14.0, bold=True),
             heading=Face(10.5 * factor, bold=True),
             text=Face(9.2 * factor),
@@ -107,53 +112,81 @@ class _Setting:
         self.pieces = card_words.piece_table(card, units)
         self.glasses = card_words.glass_table(card, units)
         self.key_in = card_words.key_in_lines(card)
-        self.cautions = [
-            line
-            for caution in card.cautions
-            for line in wrapped(f"• {caution}", self.faces.small, self.width)
-        ]
+        self.cautions = [_marked("•", text, self.faces.small, self.width) for text in card.cautions]
         self.notices = [
-            wrapped(f"! {text}", self.faces.small, self.width)
+            _marked("!", text, self.faces.small, self.width)
             for text in card_words.notices(card, units)
         ]
+        self.reason = _shortened(
+            wrapped(card_words.governing_words(card), self.faces.small, self.width), 2
+        )
 
     # -- heights ----------------------------------------------------------------------------
 
     @property
     def left_width(self) -> float:
-        return self.width * _KEY_IN_SHARE
+        return (self.width - 2 * _GAP) * _KEY_IN_SHARE
 
     @property
     def right_width(self) -> float:
         return self.width - self.left_width - 2 * _GAP
 
+    @property
+    def glasses_left(self) -> bool:
+        """True when the glasses' points stand below the program rather than below the pieces."""
+        return self.key_height(len(self.key_in)) < self.pieces_height(len(self.pieces[1]))
+
+    def verdict_box(self) -> tuple[str, Face, float]:
+        ink = "good" if self.card.in_time else "problem"
+        face = Face(self.faces.verdict.size, bold=True, ink=ink)
+        words = card_words.ready_words(self.card, self.zone)
+        return words, face, width_of(words, face) + 2 * _GAP
+
+    def title(self) -> tuple[list[str], Face]:
+        """The title's lines and their face: as large as it fits beside the verdict."""
+        width = self.width - self.verdict_box()[2] - 2 * _GAP
+        for size in _TITLE_SIZES:
+            face = Face(size, bold=True)
+            if width_of(self.card.title, face) <= width:
+                return [self.card.title], face
+        return _shortened(wrapped(self.card.title, face, width), 2), face
+
     def head_height(self) -> float:
-        return (
-            line_height(self.faces.title) + 2 * line_height(self.faces.text) + 4.0
-        )  # title, lehr and day, verdict's sentence
+        lines, face = self.title()
+        return len(lines) * line_height(face) + 2 * line_height(self.faces.text) + 4.0
 
     def foot_height(self) -> float:
-        return 2 * 21.0 + line_height(self.faces.small) + 4.0
+        return 2 * _WRITING + line_height(self.faces.small) + 4.0
 
     def key_height(self, lines: int) -> float:
-        return line_height(self.faces.heading) + 3.0 + lines * line_height(self.faces.key) * 1.12
+        return line_height(self.faces.heading) + 9.0 + lines * line_height(self.faces.key) * 1.12
 
-    def right_height(self, pieces: int) -> float:
-        faces = self.faces
-        reason = 2 * line_height(faces.small)
-        glass = table_height(len(self.glasses[1]), faces.text)
-        return table_height(pieces, faces.text) + reason + glass + 5.0
+    def glass_height(self) -> float:
+        return table_height(len(self.glasses[1]), self.faces.text)
+
+    def pieces_height(self, pieces: int) -> float:
+        return table_height(pieces, self.faces.text)
+
+    def segments_height(self) -> float:
+        reason = len(self.reason) * line_height(self.faces.small)
+        return table_height(len(self.segments[1]), self.faces.text) + reason
 
     def middle_height(self) -> float:
-        return max(self.key_height(len(self.key_in)), self.right_height(len(self.pieces[1])))
+        left = self.key_height(len(self.key_in))
+        right = self.pieces_height(len(self.pieces[1]))
+        if self.glasses_left:
+            left += _GAP + self.glass_height()
+        else:
+            right += _GAP + self.glass_height()
+        return max(left, right)
 
     def spare(self) -> float:
         """Room for the curve if everything else is shown [pt]."""
-        notices = sum(len(lines) for lines in self.notices) + len(self.cautions)
+        notices = sum(len(lines) - 1 for lines in (*self.notices, *self.cautions))
         return (
             self.height
             - self.head_height()
-            - table_height(len(self.segments[1]), self.faces.text)
+            - self.segments_height()
             - self.middle_height()
             - notices * line_height(self.faces.small)
             - self.foot_height()
@@ -177,9 +210,9 @@ class _Setting:
 
         y = self._head(sheet, MARGIN) + _GAP
         below = (
-            table_height(len(self.segments[1]), self.faces.text)
+            self.segments_height()
             + middle
-            + small * (len(self.cautions) + sum(len(lines) for lines in kept))
+            + small * sum(len(lines) - 1 for lines in (*kept, *self.cautions))
             + (small if len(kept) < len(self.notices) else 0.0)
             + self.foot_height()
             + 4 * _GAP
@@ -190,9 +223,9 @@ class _Setting:
         # What the curve does not need spreads the parts of a small load over the page.
         gap = _GAP + free / 4
         y += curve + gap
-        y = place_table(sheet, MARGIN, y, self.width, *self.segments, self.faces.text) + gap
-        self._key_in(sheet, MARGIN, y, middle)
-        self._load(sheet, MARGIN + self.left_width + 2 * _GAP, y, middle)
+        y = place_table(sheet, MARGIN, y, self.width, *self.segments, self.faces.text)
+        y = sheet.write_lines(MARGIN, y, self.width, self.reason, self.faces.small) + gap
+        self._middle(sheet, y, middle)
         y += middle + gap
         y = self._notices(sheet, y, kept)
         self._foot(sheet, bottom - self.foot_height(), made_at)
@@ -200,61 +233,74 @@ class _Setting:
 
     def _head(self, sheet: Sheet, y: float) -> float:
         card, faces = self.card, self.faces
-        ready = f"Ready {day_and_clock(card.ready_at, now=card.start, zone=self.zone)}"
-        ready = ready.replace("today ", "").replace("tomorrow ", "next day ")
-        ink, ground = ("good", "good_soft") if card.in_time else ("problem", "problem_soft")
-        verdict = Face(faces.verdict.size, bold=True, ink=ink)
-        width = width_of(ready, verdict) + 2 * _GAP
-        height = line_height(verdict) + 8.0
+        words, verdict, width = self.verdict_box()
         left = MARGIN + self.width - width
-        sheet.boxes.append(Box(QRectF(left, y, width, height), ink, ground, 3.0))
-        sheet.write(left + _GAP, y + 4.0, width - 2 * _GAP, ready, verdict)
-        y = sheet.write(MARGIN, y, self.width - width - 2 * _GAP, card.title, faces.title) + 2.0
+        box = QRectF(left, y, width, line_height(verdict) + 8.0)
+        sheet.boxes.append(Box(box, verdict.ink, f"{verdict.ink}_soft", 3.0))
+        sheet.write(left + _GAP, y + 4.0, width - 2 * _GAP, words, verdict)
+        room = self.width - width - 2 * _GAP
+        lines, face = self.title()
+        y = sheet.write_lines(MARGIN, y, room, lines, face) + 2.0
         where = f"{card.lehr}, {card_words.long_date(card.start, self.zone)}"
-        y = sheet.write(MARGIN, y, self.width - width - 2 * _GAP, where, faces.text)
+        y = sheet.write(MARGIN, y, room, where, faces.text)
         sentence = Face(faces.text.size, bold=True, ink="ink" if card.in_time else "problem")
         return sheet.write(MARGIN, y, self.width, card.verdict, sentence) + 2.0
 
-    def _key_in(self, sheet: Sheet, x: float, y: float, height: float) -> None:
-        faces, width = self.faces, self.left_width
-        edge = QRectF(x - 4.0, y - 3.0, width + 8.0, height + 3.0)
-        sheet.boxes.append(Box(edge, "edge_strong", "", 3.0))
-        y = sheet.write(
-            x + 4.0, y, width - 8.0, card_words.key_in_heading(self.card, self.units), faces.heading
-        )
-        y += 3.0
-        step = line_height(faces.key) * 1.12
-        room = int((height - (line_height(faces.heading) + 3.0) + 1e-6) // step)
-        # The widest line sets the size, so that all stand alike and none is cut.
-        widest = max((width_of(line, faces.key) for line in self.key_in), default=1.0)
-        face = faces.key.scaled(min(1.0, (width - 8.0) / widest))
-        for line in _as_many(self.key_in, room):
-            sheet.write(x + 4.0, y, width - 8.0, line, face)
-            y += step
+    def _middle(self, sheet: Sheet, y: float, height: float) -> None:
+        """Program on the left, pieces on the right, the glasses' points below the shorter."""
+        right = MARGIN + self.left_width + 2 * _GAP
+        glass = self.glass_height()
+        if self.glasses_left:
+            end = self._key_in(sheet, MARGIN, y, height - _GAP - glass) + _GAP
+            place_table(sheet, MARGIN, end, self.left_width, *self.glasses, self.faces.text)
+            self._pieces(sheet, right, y, height)
+        else:
+            self._key_in(sheet, MARGIN, y, height)
+            end = self._pieces(sheet, right, y, height - _GAP - glass) + _GAP
+            place_table(sheet, right, end, self.right_width, *self.glasses, self.faces.text)
 
-    def _load(self, sheet: Sheet, x: float, y: float, height: float) -> None:
+    def _key_in(self, sheet: Sheet, x: float, y: float, height: float) -> float:
+        faces, width = self.faces, self.left_width
+        inside = width - 16.0
+        room = len(self.key_in)
+        while room > 1 and self.key_height(room) > height + 1e-6:
+            room -= 1
+        lines = _as_many(self.key_in, room)
+        edge = QRectF(x, y, width, self.key_height(len(lines)))
+        sheet.boxes.append(Box(edge, "edge_strong", "", 3.0))
+        y += 3.0
+        heading = card_words.key_in_heading(self.card, self.units)
+        y = sheet.write(x + 8.0, y, inside, heading, faces.heading) + 2.0
+        # The widest line sets the size, so that all stand alike and none is cut.
+        widest = max((width_of(line, faces.key) for line in lines), default=1.0)
+        face = faces.key.scaled(min(1.0, inside / widest))
+        for line in lines:
+            sheet.write(x + 8.0, y, inside, line, face)
+            y += line_height(faces.key) * 1.12
+        return edge.bottom()
+
+    def _pieces(self, sheet: Sheet, x: float, y: float, height: float) -> float:
         faces, width = self.faces, self.right_width
         titles, rows = self.pieces
         room = len(rows)
-        while room > 1 and self.right_height(room) > height + 1e-6:
+        while room > 1 and self.pieces_height(room) > height + 1e-6:
             room -= 1
-        y = place_table(sheet, x, y, width, titles, _rows_that_fit(titles, rows, room), faces.text)
-        reason = wrapped(card_words.governing_words(self.card), faces.small, width)
-        y = sheet.write_lines(x, y, width, _shortened(reason, 2), faces.small)
-        y += 4.0
-        place_table(sheet, x, y, width, *self.glasses, faces.text)
+        kept = _rows_that_fit(titles, rows, room)
+        return place_table(sheet, x, y, width, titles, kept, faces.text)
 
     def _notices(self, sheet: Sheet, y: float, kept: Sequence[Sequence[str]]) -> float:
         face = self.faces.small
         strong = Face(face.size, ink="ink")
         sheet.rules.append(Rule(MARGIN, y - 3.0, MARGIN + self.width, y - 3.0))
         for lines in kept:
-            y = sheet.write_lines(MARGIN, y, self.width, lines, strong)
+            y = _write_marked(sheet, y, self.width, lines, strong)
         left_out = len(self.notices) - len(kept)
         if left_out:
-            words = f"! {_LEFT_OUT.format(left_out)}"
-            y = sheet.write(MARGIN, y, self.width, words, strong)
-        return sheet.write_lines(MARGIN, y, self.width, self.cautions, face)
+            y = _write_marked(sheet, y, self.width, ["!", _LEFT_OUT.format(left_out)], strong)
+        y += 2.0
+        for lines in self.cautions:
+            y = _write_marked(sheet, y, self.width, lines, face)
+        return y
 
     def _foot(self, sheet: Sheet, y: float, made_at: datetime) -> None:
         """Lines to write on, and which version made the card when."""
@@ -262,31 +308,39 @@ class _Setting:
         third = (self.width - 2 * _GAP) / 3
         for number, label in enumerate(("In at", "Out at", "By")):
             self._line(sheet, MARGIN + number * (third + _GAP), y, third, label)
-        y += 21.0
+        y += _WRITING
         side = line_height(face) * 0.8
         x = MARGIN
         for label in ("Seen in polariscope", "sound", "to anneal again"):
             if x > MARGIN:
-                box = QRectF(x, y + 21.0 - side - 5.0, side, side)
+                box = QRectF(x, y + _WRITING - side - 5.0, side, side)
                 sheet.boxes.append(Box(box, "edge_strong"))
                 x += side + 4.0
             width = width_of(label, face) + 1.0
-            sheet.write(x, y + 21.0 - line_height(face) - 4.0, width, label, face)
+            sheet.write(x, y + _WRITING - line_height(face) - 4.0, width, label, face)
             x += width + _GAP
         self._line(sheet, x, y, MARGIN + self.width - x, "Notes")
-        y += 21.0 + 4.0
-        made = day_and_clock(made_at, now=made_at, zone=self.zone).replace(
-            "today", card_words.long_date(made_at, self.zone)
-        )
+        y += _WRITING + 4.0
+        made = f"{card_words.long_date(made_at, self.zone)} {clock_text(made_at, self.zone)}"
         words = f"Lehrkeeper {self.card.program_version}. Card made {made}."
         sheet.write(MARGIN, y, self.width, words, self.faces.small)
 
     def _line(self, sheet: Sheet, x: float, y: float, width: float, label: str) -> None:
         face = self.faces.text
         used = width_of(label, face) + 1.0
-        sheet.write(x, y + 21.0 - line_height(face) - 4.0, used, label, face)
-        at = y + 21.0 - 4.0
+        sheet.write(x, y + _WRITING - line_height(face) - 4.0, used, label, face)
+        at = y + _WRITING - 4.0
         sheet.rules.append(Rule(x + used + 4.0, at, x + width, at, "edge_strong"))
+
+
+def _marked(mark: str, text: str, face: Face, width: float) -> list[str]:
+    """A mark, then the lines of a paragraph that hangs beside it."""
+    return [mark, *wrapped(text, face, width - _HANGING)]
+
+
+def _write_marked(sheet: Sheet, y: float, width: float, lines: Sequence[str], face: Face) -> float:
+    sheet.write(MARGIN, y, _HANGING, lines[0], face)
+    return sheet.write_lines(MARGIN + _HANGING, y, width - _HANGING, lines[1:], face)
 
 
 def _as_many(lines: Sequence[str], room: int) -> list[str]:

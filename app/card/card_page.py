@@ -10,13 +10,16 @@ from PySide6.QtGui import QColor, QPainter, QPen
 
 from app.card.card_layout import lay_out_card
 from app.card.sheet import Face, Sheet, font_of
-from app.local_time import day_and_clock
+from app.local_time import clock_text
 from app.plots.curves import CurveLine, Level, LineRole, Marker, MarkerRole, ZoneBand
 from app.plots.printed_curve import paint_night
 from app.theme import LIGHT
+from core.errors import LehrkeeperError
 from core.load.load import Load
 from core.plan.card import card_of
 from core.plan.plan import Plan
+from core.run.compare import compare
+from core.run.gap_breaks import with_breaks
 from core.run.readings import Readings
 from core.units import UnitChoice
 
@@ -67,7 +70,7 @@ def night_of(plan: Plan, readings: Readings | None, zone: tzinfo | None) -> dict
     """What the curve shows: keyword arguments of :func:`paint_night`."""
     lines = [CurveLine("Plan", *plan.curve(), LineRole.PLAN)]
     if readings is not None and len(readings):
-        lines.append(CurveLine("Actual", *_broken_at_gaps(readings), LineRole.ACTUAL))
+        lines.append(CurveLine("Actual", *_broken_at_gaps(plan, readings), LineRole.ACTUAL))
     several = len(plan.zones) > 1
     band = ZoneBand(
         plan.transformation_top,
@@ -76,7 +79,7 @@ def night_of(plan: Plan, readings: Readings | None, zone: tzinfo | None) -> dict
         "lowest strain" if several else "strain",
     )
     late = not plan.feasible
-    ready = day_and_clock(plan.ready_at, now=plan.ready_at, zone=zone).removeprefix("today ")
+    ready = clock_text(plan.ready_at, zone)
     markers = [
         Marker(
             plan.ready_at.timestamp(),
@@ -85,7 +88,7 @@ def night_of(plan: Plan, readings: Readings | None, zone: tzinfo | None) -> dict
         )
     ]
     if plan.out_by is not None:
-        by = day_and_clock(plan.out_by, now=plan.out_by, zone=zone).removeprefix("today ")
+        by = clock_text(plan.out_by, zone)
         markers.append(Marker(plan.out_by.timestamp(), f"out by {by}", MarkerRole.OUT_BY))
     return {
         "lines": lines,
@@ -95,14 +98,13 @@ def night_of(plan: Plan, readings: Readings | None, zone: tzinfo | None) -> dict
     }
 
 
-def _broken_at_gaps(readings: Readings) -> tuple[np.ndarray, np.ndarray]:
-    """The readings as they are; where nothing was logged for long the line breaks."""
-    time, temperature = readings.time, readings.temperature
-    if time.size < 3:
-        return time, temperature
-    steps = np.diff(time)
-    gaps = np.flatnonzero(steps > max(10.0 * float(np.median(steps)), 900.0)) + 1
-    return np.insert(time, gaps, time[gaps]), np.insert(temperature, gaps, np.nan)
+def _broken_at_gaps(plan: Plan, readings: Readings) -> tuple[np.ndarray, np.ndarray]:
+    """The readings, with a break in the line wherever nothing was logged for long."""
+    try:
+        gaps = compare(plan, readings).gaps
+    except LehrkeeperError:  # readings of another night: nothing to compare, but still to see
+        gaps = ()
+    return with_breaks(readings.time, readings.temperature, gaps)
 
 
 def _in_dots(rect: QRectF, point: float) -> QRectF:

@@ -8,7 +8,7 @@ from PySide6.QtCore import QDate, QLocale
 
 from app.card.sheet import Row, Title
 from app.local_time import clock_text, to_local
-from app.widgets.quantity import Quantity, format_quantity, scale_of
+from app.widgets.quantity import Quantity, format_quantity, number_text, scale_of
 from core.piece.piece import Shape
 from core.plan.card import CardPiece, CardSegment, LehrCard
 from core.plan.plan import SegmentKind
@@ -21,7 +21,7 @@ SEGMENT_WORDS = {
     SegmentKind.COAST: "Power off",
 }
 SHAPE_WORDS = {
-    Shape.PLATE: "plate or wall",
+    Shape.PLATE: "wall",
     Shape.CYLINDER: "cylinder",
     Shape.SPHERE: "sphere",
     Shape.VESSEL: "vessel",
@@ -33,6 +33,11 @@ def long_date(moment: datetime, zone: tzinfo | None) -> str:
     """A day as ``Wednesday 25 November 2026``, in the words of the machine's language."""
     day = to_local(moment, zone).date()
     return QLocale().toString(QDate(day.year, day.month, day.day), "dddd d MMMM yyyy")
+
+
+def ready_words(card: LehrCard, zone: tzinfo | None) -> str:
+    """When the pieces are ready, as it stands in large letters."""
+    return f"Ready {_moment(card.ready_at, card, zone)}"
 
 
 def _moment(moment: datetime, card: LehrCard, zone: tzinfo | None) -> str:
@@ -83,30 +88,44 @@ def _segment(
 
 
 def piece_table(card: LehrCard, units: UnitChoice) -> tuple[list[Title], list[Row]]:
-    """Titles and rows of the pieces; the one that sets the slow cooling is bold and says so."""
+    """Titles and rows of the pieces; the one that needs the slowest cooling is bold and marked."""
     length = scale_of(Quantity.LENGTH, units).symbol
     titles = [
         Title("", right=True),
         Title("Piece", gives=2.0),
-        Title("Shape"),
-        Title(f"Size {length}", gives=1.0),
+        Title(f"Shape and size, {length}"),
         Title("Glass", gives=1.5),
     ]
-    return titles, [Row(_piece(piece, units), bold=piece.governs) for piece in card.pieces]
+    # With one glass in the load the column would say the same in every row.
+    shown = 4 if len(card.glasses) > 1 else 3
+    rows = [Row(_piece(piece, units)[:shown], bold=piece.governs) for piece in card.pieces]
+    return titles[:shown], rows
 
 
 def _piece(piece: CardPiece, units: UnitChoice) -> tuple[str, ...]:
-    sizes = ", ".join(
-        f"{format_quantity(Quantity.LENGTH, value, units, with_unit=False)} {word}"
-        for word, value in piece.dimensions
-    )
     name = f"▸ {piece.name}" if piece.governs else piece.name
-    return (f"{piece.count} ×", name, SHAPE_WORDS[piece.shape], sizes, piece.glass)
+    return (f"{piece.count} ×", name, shape_and_size(piece, units), piece.glass)
+
+
+def shape_and_size(piece: CardPiece, units: UnitChoice) -> str:
+    """Shape and dimensions without their unit, e.g. ``vessel, wall 5, base 20``."""
+    scale = scale_of(Quantity.LENGTH, units)
+    sizes = {
+        word: number_text(scale.from_si(value), scale.shown, trim=True)
+        for word, value in piece.dimensions
+    }
+    shape = SHAPE_WORDS[piece.shape]
+    if "diameter" in sizes:
+        height = f" × {sizes['high']} high" if "high" in sizes else ""
+        return f"{shape} ⌀ {sizes['diameter']}{height}"
+    if piece.shape is Shape.PLATE:
+        return f"{shape} {sizes['thick']}"
+    return f"{shape}, " + ", ".join(f"{word} {size}" for word, size in sizes.items())
 
 
 def governing_words(card: LehrCard) -> str:
-    """What the mark in the pieces' table means."""
-    return f"▸ sets the slow cooling. {card.governing_reason}"
+    """What the mark in the table of pieces means."""
+    return f"▸ needs the slowest cooling. {card.governing_reason}"
 
 
 def glass_table(card: LehrCard, units: UnitChoice) -> tuple[list[Title], list[Row]]:
