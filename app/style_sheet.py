@@ -46,6 +46,7 @@ QFrame[role="problem"] {{ background: {theme.problem_soft};
   border: 1px solid {theme.problem}; border-radius: 6px; }}
 QFrame[role="good"] {{ background: {theme.good_soft};
   border: 1px solid {theme.good}; border-radius: 6px; }}
+QLabel[role="good"] {{ background: transparent; border: none; }}
 QFrame[role="caution_strip"] {{ background: {theme.caution_soft}; border: none;
   border-left: 4px solid {theme.caution}; }}
 
@@ -78,6 +79,12 @@ QCheckBox::indicator:checked {{ background: {theme.accent}; border-color: {theme
   image: url("{tick}"); }}
 QCheckBox::indicator:focus {{ border: 2px solid {theme.accent}; }}
 QCheckBox::indicator:disabled {{ border-color: {theme.edge}; background: {theme.surface}; }}
+QRadioButton::indicator {{ width: 18px; height: 18px; border: 1px solid {theme.edge_strong};
+  border-radius: 10px; background: {theme.raised}; }}
+QRadioButton::indicator:checked {{ width: 8px; height: 8px; border: 6px solid {theme.accent};
+  background: {theme.accent_ink}; }}
+QRadioButton::indicator:focus {{ border-color: {theme.ink}; }}
+QRadioButton::indicator:disabled {{ border-color: {theme.edge}; background: {theme.surface}; }}
 
 QPushButton {{ background: {theme.raised}; color: {theme.ink};
   border: 1px solid {theme.edge_strong}; border-radius: 5px; padding: 6px 14px;

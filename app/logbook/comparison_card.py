@@ -4,44 +4,17 @@ from __future__ import annotations
 
 from datetime import tzinfo
 
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from app.logbook.run_sheet import RunSheet
-from app.theme import icon_pixmap, set_role, theme_of
+from app.logbook.sentence import Sentence
+from app.theme import set_role
+from app.widgets.banner import Weight
 from core.run.comparison_words import comparison_rows, gap_sentences
 from core.units import UnitChoice
 
 NO_READINGS = "No readings yet. Type one below, or drop the logger's file onto this page."
-
-
-class _Warning(QWidget):
-    """A sentence with a caution sign."""
-
-    _built = False  # Qt sends change events while the parts are still being made
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self._icon = QLabel()
-        self.words = QLabel(text)
-        self.words.setWordWrap(True)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
-        row.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
-        row.addWidget(self.words, 1)
-        self._built = True
-        self._tint()
-
-    def _tint(self) -> None:
-        theme = theme_of(self)
-        self._icon.setPixmap(icon_pixmap("caution", theme.caution, 18, self.devicePixelRatioF()))
-
-    def changeEvent(self, event: QEvent) -> None:
-        """Follow the theme."""
-        super().changeEvent(event)
-        if self._built and event.type() is QEvent.Type.PaletteChange:
-            self._tint()
 
 
 class ComparisonCard(QWidget):
@@ -53,6 +26,7 @@ class ComparisonCard(QWidget):
         self.warnings: list[str] = []
         self.empty = QLabel(NO_READINGS)
         self.empty.setWordWrap(True)
+        self.empty.setMinimumWidth(60)
         set_role(self.empty, "muted")
         self._card = QFrame()
         set_role(self._card, "card")
@@ -99,6 +73,7 @@ class ComparisonCard(QWidget):
             value.setAccessibleName(f"{what}, actual")
             beside.setAccessibleName(f"{what}, planned")
             caption.setWordWrap(True)
+            caption.setMinimumWidth(60)
             self._grid.addWidget(caption, top, 0, 1, 2)
             self._grid.addWidget(value, top + 1, 0)
             self._grid.addWidget(beside, top + 1, 1, Qt.AlignmentFlag.AlignRight)
@@ -107,7 +82,7 @@ class ComparisonCard(QWidget):
                 set_role(rule, "rule")
                 self._grid.addWidget(rule, top + 2, 0, 1, 2)
         for sentence in self.warnings:
-            self._told.addWidget(_Warning(sentence))
+            self._told.addWidget(Sentence(Weight.CAUTION, sentence))
 
 
 def _selectable(text: str) -> QLabel:

@@ -334,3 +334,7 @@ class ImportPanel(QWidget):
             rows = count_words(count, "row", "rows")
             good = f"the {rows.replace(' ', ' good ', 1)}" if log.problems else f"all {rows}"
             self.take.setText(f"&Import {good}")
+        if not unanswered and log is not None:
+            self.take.setFocus()
+        elif unanswered:
+            self.questions.focus_open()

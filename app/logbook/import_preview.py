@@ -19,8 +19,11 @@ from PySide6.QtWidgets import (
 from app.local_time import day_and_clock
 from app.logbook.import_work import FileRead
 from app.logbook.run_words import count_words
+from app.logbook.sentence import Sentence
+from app.logbook.wrapped_cells import WrappedCells
 from app.studio import Studio
 from app.theme import set_role, theme_of
+from app.widgets.banner import Weight
 from app.widgets.quantity import Quantity, format_quantity
 from app.widgets.tables import Column, DataTable
 from core.run.log_file import LogImport
@@ -106,6 +109,7 @@ class ImportPreview(QWidget):
         self._columns = 0
         self.problem_title = QLabel()
         set_role(self.problem_title, "label")
+        self.all_good = Sentence(Weight.GOOD, "Every row can be read.", role="good")
         self.problems = DataTable(
             (
                 Column("Line", lambda row: str(row.line), value=lambda row: row.line, numeric=True),
@@ -114,11 +118,13 @@ class ImportPreview(QWidget):
             ),
             name="Rows that are left out",
         )
+        self._wrapped = WrappedCells(self.problems, 2)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
         column.addWidget(self.sample_title)
         column.addWidget(self.sample, 3)
+        column.addWidget(self.all_good)
         column.addWidget(self.problem_title)
         column.addWidget(self.problems, 2)
 
@@ -128,13 +134,11 @@ class ImportPreview(QWidget):
         self._show_sample(read.sample, read.log.format)
         bad = read.log.problems
         self.problems.set_rows(bad)
+        self._wrapped.fit()
         self.problems.setVisible(bool(bad))
-        self.problem_title.setText(
-            f"{count_words(len(bad), 'row is', 'rows are')} left out"
-            if bad
-            else "Every row can be read."
-        )
-        set_role(self.problem_title, "label" if bad else "good")
+        self.problem_title.setText(f"{count_words(len(bad), 'row is', 'rows are')} left out")
+        self.problem_title.setVisible(bool(bad))
+        self.all_good.setVisible(not bad)
 
     def _show_facts(self, log: LogImport) -> None:
         self.pairs = understood(log, self._studio)
@@ -144,6 +148,7 @@ class ImportPreview(QWidget):
             name, value = QLabel(word), QLabel(finding)
             set_role(name, "muted")
             value.setWordWrap(True)
+            value.setMinimumWidth(60)
             value.setAccessibleName(word)
             self._grid.addWidget(name, row, 0, Qt.AlignmentFlag.AlignTop)
             self._grid.addWidget(value, row, 1)
@@ -152,11 +157,11 @@ class ImportPreview(QWidget):
         roles = dict.fromkeys(layout.time_columns, "time")
         roles[layout.temperature_column] = "temperature"
         columns = [
-            Column("Line", lambda row: str(row.line), value=lambda row: row.line, numeric=True)
+            Column("Line\n", lambda row: str(row.line), value=lambda row: row.line, numeric=True)
         ]
         for number, name in enumerate(sample.columns):
-            title = f"{name} ({roles[number]})" if number in roles else name
-            columns.append(Column(title, _cell(number)))
+            use = f"read as {roles[number]}" if number in roles else "not used"
+            columns.append(Column(f"{name}\n{use}", _cell(number)))
         self.sample.set_columns(columns)
         self.sample.set_rows(sample.rows)
         for number in range(len(columns)):
@@ -167,8 +172,8 @@ class ImportPreview(QWidget):
     @property
     def marked_columns(self) -> tuple[str, ...]:
         """Titles of the columns marked as time and temperature."""
-        titles = [column.title for column in self.sample.rows_model.columns]
-        return tuple(title for title in titles if title.endswith(("(time)", "(temperature)")))
+        titles = [column.title.split("\n") for column in self.sample.rows_model.columns]
+        return tuple(" ".join(title) for title in titles if title[1].startswith("read as"))
 
 
 def _cell(number: int) -> object:

@@ -42,6 +42,7 @@ class Question(QFrame):
         self._icon = QLabel()
         self.words = QLabel(doubt.question)
         self.words.setWordWrap(True)
+        self.words.setMinimumWidth(60)
         set_role(self.words, "label")
         self.buttons: list[QRadioButton] = []
         self._group = QButtonGroup(self)
@@ -80,6 +81,11 @@ class Question(QFrame):
     def is_open(self) -> bool:
         """True while an answer is missing."""
         return self.answer is None
+
+    def take_focus(self) -> None:
+        """Go to the first answer."""
+        if self.buttons:
+            self.buttons[0].setFocus()
 
     def choose(self, label: str) -> None:
         """Choose an option by its words, as if clicked."""
@@ -134,6 +140,11 @@ class StartQuestion(Question):
     def is_open(self) -> bool:
         """True while the time is missing or wrong."""
         return self.moment is None
+
+    def take_focus(self) -> None:
+        """Go to the time."""
+        if self.clock is not None:
+            self.clock.time.setFocus()
 
     def _on_moment(self, moment: datetime | None) -> None:
         self.show_state()
@@ -199,6 +210,13 @@ class Questions(QWidget):
     def open_count(self) -> int:
         """How many wait for an answer."""
         return sum(question.is_open for question in self._asked.values())
+
+    def focus_open(self) -> None:
+        """Go to the first that waits for an answer."""
+        for question in self._asked.values():
+            if question.is_open:
+                question.take_focus()
+                return
 
     def answers(self) -> dict[str, Option]:
         """The options chosen so far, by field."""

@@ -18,6 +18,9 @@ from core.store.book import Book, ImportOutcome
 SOURCE = "logger"
 """What is written beside readings taken from a file."""
 
+_SHOWN = 40
+"""First rows of the file that are shown."""
+
 Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
 
@@ -101,7 +104,7 @@ def _read(
         progress=progress,
         cancelled=cancelled,
     )
-    return FileRead(data, log, first_rows(data, log.format), _unit_doubt(log, context.plan))
+    return FileRead(data, log, first_rows(data, log.format, _SHOWN), _unit_doubt(log, context.plan))
 
 
 def _unit_doubt(log: LogImport, plan: Plan) -> Doubt | None:

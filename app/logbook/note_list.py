@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QHeaderView, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.local_time import to_local
 from app.logbook.run_sheet import RunSheet
+from app.logbook.wrapped_cells import WrappedCells
 from app.studio import Studio
 from app.widgets.clock_edit import ClockEdit
 from app.widgets.field import Field
@@ -52,8 +53,7 @@ class NoteList(QWidget):
             ),
             name="Notes on the run",
         )
-        self.table.setWordWrap(True)
-        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self._wrapped = WrappedCells(self.table, 1)
         self.clock = ClockEdit(zone=zone, name="time", clock=studio.now)
         self.text = QLineEdit()
         self.text.setMaxLength(2000)
@@ -91,6 +91,7 @@ class NoteList(QWidget):
         if sheet.run.note:
             lines.insert(0, NoteLine(None, sheet.run.started_at, sheet.run.note))
         self.table.set_rows(lines)
+        self._wrapped.fit()
         self.remove.setEnabled(False)
 
     def _fill_in_time(self, sheet: RunSheet | None = None) -> None:

@@ -61,7 +61,7 @@ class LogBookPage(QWidget):
         for view in (QWidget(), self.empty, self.runs, self.run_view, self.importing):
             self.views.addWidget(view)
         told = QVBoxLayout()
-        told.setContentsMargins(20, 10, 20, 0)
+        told.setContentsMargins(20, 0, 20, 0)
         told.addWidget(self.banner)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

@@ -8,8 +8,10 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
+from app.logbook.sentence import Sentence
 from app.studio import Studio
 from app.theme import set_role
+from app.widgets.banner import Weight
 from app.widgets.clock_edit import ClockEdit
 from app.widgets.field import Field
 from app.widgets.quantity import Quantity, entry_text, scale_of
@@ -60,9 +62,7 @@ class ReadingEntry(QFrame):
         self.record = QPushButton("&Record")
         set_role(self.record, "primary")
         self.record.setToolTip("Write the reading into the book (Return)")
-        self.said = QLabel()
-        self.said.setWordWrap(True)
-        set_role(self.said, "good")
+        self.said = Sentence(Weight.GOOD, role="good")
         set_role(self, "card")
         self._lay_out()
         self.clock.edited.connect(self._on_time_edited)
@@ -101,7 +101,7 @@ class ReadingEntry(QFrame):
         ended = self._run is not None and run.finished != self._run.finished
         self._run = run
         if other or ended:
-            self.said.clear()
+            self.said.set_text("")
             self.temperature.set_value_si(None)
             self._own_time = False
             self._fill_in_time()
@@ -123,7 +123,7 @@ class ReadingEntry(QFrame):
 
     def _on_time_edited(self) -> None:
         self._own_time = True
-        self.said.clear()
+        self.said.set_text("")
 
     def _to_temperature(self) -> None:
         self.temperature.setFocus()
@@ -133,7 +133,7 @@ class ReadingEntry(QFrame):
         """Write the reading into the book, or say beside the box what is wrong."""
         if self._run is None:
             return
-        self.said.clear()
+        self.said.set_text("")
         for field in (self.time_field, self.temperature_field):
             field.clear_error()
         try:
@@ -145,7 +145,7 @@ class ReadingEntry(QFrame):
             self._show_error(error)
             return
         reading = reading_words(moment, temperature, self._studio)
-        self.said.setText(f"recorded {reading}")
+        self.said.set_text(f"recorded {reading}")
         self.temperature.set_value_si(None)
         self._own_time = False
         if self._run.finished:

@@ -88,8 +88,9 @@ class ReadingList(QWidget):
             Column(f"Off {symbol}", off, value=lambda line: line.deviation, numeric=True),
             Column(
                 "Source",
-                lambda line: "typed" if line.typed else "imported",
-                tip=lambda line: line.source,
+                lambda line: "typed" if line.typed else "file",
+                tip=lambda line: "typed" if line.typed else f"imported, {line.source}",
+                spoken=lambda line: "typed" if line.typed else "imported",
                 stretch=True,
             ),
         )

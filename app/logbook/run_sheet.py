@@ -118,7 +118,7 @@ def fetch_sheet(book: Book, run_id: int) -> RunSheet:
     comparison: Comparison | None = None
     trouble: LehrkeeperError | None = None
     try:
-        comparison = compare(plan, readings)
+        comparison = compare(plan, readings, finished=run.finished)
     except RunError as error:
         trouble = error
     nothing = np.full(len(readings), np.nan)

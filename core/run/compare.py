@@ -81,7 +81,12 @@ class Comparison:
 
 
 def compare(
-    plan: Plan, readings: Readings, *, soak_band: float = 5.0, gap_after: float | None = None
+    plan: Plan,
+    readings: Readings,
+    *,
+    soak_band: float = 5.0,
+    gap_after: float | None = None,
+    finished: bool = True,
 ) -> Comparison:
     """Lay readings beside the plan.
 
@@ -94,6 +99,8 @@ def compare(
     gap_after : float, optional
         Spacing of readings above which there is a gap [s]; by default 10 minutes or three times
         the usual spacing, whichever is longer.
+    finished : bool
+        False while the run goes on: that the log ends early is then no warning.
 
     Raises
     ------
@@ -153,7 +160,7 @@ def compare(
         fastest_rate=fastest,
         planned_fastest_rate=planned_fastest,
         gaps=gaps,
-        warnings=_warnings(plan, readings, limit, rate),
+        warnings=_warnings(plan, readings, limit, rate, finished=finished),
     )
 
 
@@ -275,12 +282,16 @@ def _clock(time: float) -> str:
     return datetime.fromtimestamp(time, UTC).strftime("%Y-%m-%d %H:%M UTC")
 
 
-def _warnings(plan: Plan, readings: Readings, limit: float, rate: float | None) -> tuple[str, ...]:
+def _warnings(
+    plan: Plan, readings: Readings, limit: float, rate: float | None, *, finished: bool
+) -> tuple[str, ...]:
     plan_time, _ = plan.curve()
     warnings = []
     late = float(readings.time[0] - plan_time[0])
     if late > limit:
         warnings.append(f"The log begins {late / 60:.0f} minutes after the plan.")
+    if not finished:
+        return tuple(warnings)
     if float(readings.temperature[-1]) > plan.transformation_bottom:
         warnings.append("The log ends before the strain point was passed.")
     elif rate is None:

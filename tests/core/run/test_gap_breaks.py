@@ -49,3 +49,11 @@ def test_the_small_table_in_fahrenheit_has_no_offset_in_differences(plan):
     # 20 °C/h is 36 °F/h.
     assert rows[2][2] == "36.0 °F/h"
     assert datetime.fromtimestamp(comparison.max_deviation_time, UTC) >= plan.start
+
+
+def test_a_run_that_goes_on_is_not_blamed_for_ending_early(plan):
+    start = plan.start.timestamp()
+    time = start + np.arange(0.0, 7200.0, 60.0)
+    readings = Readings(time, plan.temperature_at(time))
+    assert compare(plan, readings).warnings
+    assert compare(plan, readings, finished=False).warnings == ()
