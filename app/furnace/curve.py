@@ -42,7 +42,7 @@ class FurnacePlot(NightPlot):
         low -= 0.08 * (high - low)
         # The words of the charges stand above the curve, in up to three lines.
         above = _WORDS if self._markers else _WORDS / 5
-        share = min(0.5, above / max(self.upper.view.height(), 1.0))
+        share = min(0.58, above / max(self.upper.view.height(), 1.0))
         self.upper.view.setYRange(low, low + (high - low) / (1.0 - share), padding=0)
 
 
