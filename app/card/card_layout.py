@@ -197,15 +197,9 @@ class _Setting:
 
     def place(self, made_at: datetime) -> Sheet:
         sheet = Sheet(self.page.width(), self.page.height())
-        lacking = max(0.0, _CURVE_LEAST - self.spare())
         small = line_height(self.faces.small)
-        # Warnings make room first: they can be read in the program.
-        kept = list(self.notices)
-        while lacking > 0 and len(kept) > 1:
-            lacking -= small * len(kept.pop()) - (
-                small if len(kept) == len(self.notices) - 1 else 0
-            )
-        middle = self.middle_height() - max(0.0, lacking)
+        kept, lacking = self._warnings_that_fit(max(0.0, _CURVE_LEAST - self.spare()))
+        middle = self.middle_height() - lacking
         free = max(0.0, self.spare() - _CURVE_MOST)
 
         y = self._head(sheet, MARGIN) + _GAP
@@ -230,6 +224,19 @@ class _Setting:
         y = self._notices(sheet, y, kept)
         self._foot(sheet, bottom - self.foot_height(), made_at)
         return sheet
+
+    def _warnings_that_fit(self, lacking: float) -> tuple[list[list[str]], float]:
+        """The warnings left after making room, and the room still lacking.
+
+        They go first because they can be read in the program.
+        """
+        small = line_height(self.faces.small)
+        kept = list(self.notices)
+        while lacking > 0 and len(kept) > 1:
+            lacking -= small * (len(kept.pop()) - 1)
+            if len(kept) == len(self.notices) - 1:  # a line will say how many are left out
+                lacking += small
+        return kept, max(0.0, lacking)
 
     def _head(self, sheet: Sheet, y: float) -> float:
         card, faces = self.card, self.faces

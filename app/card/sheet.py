@@ -65,11 +65,11 @@ def line_height(face: Face) -> float:
 
 
 def fitted(text: str, face: Face, width: float) -> str:
-    """The words, cut with dots where they do not fit."""
+    """The words; where they do not fit, dots in the middle: names often differ at their end."""
     if width_of(text, face) <= width:
         return text
     room = width / _SLACK * _ENLARGED
-    return _of(face).elidedText(text, Qt.TextElideMode.ElideRight, room)
+    return _of(face).elidedText(text, Qt.TextElideMode.ElideMiddle, room)
 
 
 def wrapped(text: str, face: Face, width: float) -> list[str]:
