@@ -31,9 +31,9 @@ class ComparisonCard(QWidget):
         self._card = QFrame()
         set_role(self._card, "card")
         self._grid = QGridLayout(self._card)
-        self._grid.setContentsMargins(14, 10, 14, 12)
+        self._grid.setContentsMargins(16, 12, 16, 14)
         self._grid.setHorizontalSpacing(12)
-        self._grid.setVerticalSpacing(1)
+        self._grid.setVerticalSpacing(4)
         self._grid.setColumnStretch(0, 1)
         self._told = QVBoxLayout()
         self._told.setSpacing(8)
@@ -67,7 +67,7 @@ class ComparisonCard(QWidget):
             caption = QLabel(what[0].upper() + what[1:])
             set_role(caption, "small")
             value = _selectable(actual)
-            set_role(value, "label")
+            set_role(value, "heading")
             beside = _selectable(f"planned {planned}" if planned else "")
             set_role(beside, "muted")
             value.setAccessibleName(f"{what}, actual")
@@ -75,8 +75,10 @@ class ComparisonCard(QWidget):
             caption.setWordWrap(True)
             caption.setMinimumWidth(60)
             self._grid.addWidget(caption, top, 0, 1, 2)
-            self._grid.addWidget(value, top + 1, 0)
-            self._grid.addWidget(beside, top + 1, 1, Qt.AlignmentFlag.AlignRight)
+            self._grid.addWidget(value, top + 1, 0, 1, 1 if planned else 2)
+            self._grid.addWidget(
+                beside, top + 1, 1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom
+            )
             if number + 1 < len(self.rows):
                 rule = QFrame()
                 set_role(rule, "rule")

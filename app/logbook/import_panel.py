@@ -105,7 +105,7 @@ class ImportPanel(QWidget):
         scroll.setWidgetResizable(True)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidget(left)
-        scroll.setMinimumWidth(310)
+        scroll.setMinimumWidth(345)
         self._split = QSplitter(Qt.Orientation.Horizontal)
         self._split.setChildrenCollapsible(False)
         self._split.setHandleWidth(14)
@@ -310,6 +310,7 @@ class ImportPanel(QWidget):
         self.questions.setEnabled(self._stop is None)
         self.progress.setValue(0)
         self.progress.show()
+        self.cancel.setFocus()
         self.state.setText(words)
 
     def _on_progress(self, done: float) -> None:

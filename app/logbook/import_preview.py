@@ -55,7 +55,8 @@ def understood(log: LogImport, studio: Studio) -> list[tuple[str, str]]:
             Quantity.TEMPERATURE, float(log.readings.temperature[index]), studio.units, decimals=1
         )
         when = day_and_clock(float(log.readings.time[index]), zone=studio.zone, now=now)
-        return f"{when}, {degrees}"
+        # Not to be torn apart where the line ends.
+        return f"{when}, {degrees}".replace(" °", "\u00a0°")
 
     return [*facts, ("First reading", at(0)), ("Last reading", at(-1))]
 

@@ -123,6 +123,8 @@ class StartQuestion(Question):
         self.clock = ClockEdit(zone=studio.zone, name="start", clock=studio.now)
         self.clock.time.setAccessibleName("When the log began")
         self.clock.set_moment(start)
+        # The day stands beside the time; its word would need a wider column.
+        self.clock.word.hide()
         self.below.addWidget(self.clock)
         self._wait = QTimer(self)
         self._wait.setSingleShot(True)

@@ -56,7 +56,8 @@ class ReadingEntry(QFrame):
             Quantity.TEMPERATURE, units=studio.units, name="temperature"
         )
         self.temperature.setMinimumWidth(96)
-        self.temperature.setMaximumWidth(140)
+        self.temperature.setMaximumWidth(116)
+        self.clock.time.setMaximumWidth(84)
         self.time_field = Field("&Time of the reading", self.clock, name="time")
         self.temperature_field = Field("Temperat&ure", self.temperature, name="temperature")
         self.record = QPushButton("&Record")

@@ -80,18 +80,16 @@ class ReadingList(QWidget):
                 numeric=True,
             ),
             Column(
-                f"Plan {symbol}",
+                "Plan",
                 lambda line: degrees(line.planned),
                 value=lambda line: line.planned,
                 numeric=True,
             ),
-            Column(f"Off {symbol}", off, value=lambda line: line.deviation, numeric=True),
+            Column("Off", off, value=lambda line: line.deviation, numeric=True),
             Column(
                 "Source",
-                lambda line: "typed" if line.typed else "file",
+                lambda line: "typed" if line.typed else "imported",
                 tip=lambda line: "typed" if line.typed else f"imported, {line.source}",
-                spoken=lambda line: "typed" if line.typed else "imported",
-                stretch=True,
             ),
         )
 

@@ -13,6 +13,7 @@ from app.logbook.run_words import count_words, planned_words, state_words
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.tables import Column, DataTable
+from core.plan.words import verdict_sentence
 
 
 class RunList(QWidget):
@@ -36,6 +37,8 @@ class RunList(QWidget):
         set_role(self.open_button, "primary")
         self.open_button.setToolTip("Plan and actual, readings and notes (Return)")
         self.table = DataTable(self._columns(), name="Runs, the newest first")
+        self.table.horizontalHeader().setMinimumSectionSize(84)
+        self.table.horizontalHeader().setMaximumSectionSize(280)
         top = QHBoxLayout()
         top.addWidget(self.summary, 1)
         top.addWidget(self.open_button)
@@ -70,25 +73,27 @@ class RunList(QWidget):
                 lambda line: day_and_clock(line.run.started_at, zone=zone, now=self._studio.now()),
                 value=lambda line: line.run.started_at,
             ),
-            Column("Load", lambda line: line.run.load_name, stretch=True),
-            Column("Lehr", lambda line: line.run.lehr_name),
+            Column("Load", lambda line: line.run.load_name),
             Column("State", lambda line: state_words(line.run), icon=state_icon),
+            Column(
+                "Planned ready",
+                lambda line: planned_words(line.plan, zone),
+                value=lambda line: line.plan.ready_at,
+                icon=planned_icon,
+                tip=lambda line: verdict_sentence(line.plan, zone),
+            ),
             Column(
                 "Readings",
                 lambda line: str(line.run.reading_count),
                 value=lambda line: line.run.reading_count,
                 numeric=True,
             ),
+            Column("Lehr", lambda line: line.run.lehr_name),
             Column(
                 "Set by",
                 lambda line: line.plan.governing_piece,
                 tip=lambda line: line.plan.governing_reason,
-            ),
-            Column(
-                "Planned",
-                lambda line: planned_words(line.plan, zone),
-                value=lambda line: line.plan.ready_at,
-                icon=planned_icon,
+                stretch=True,
             ),
         )
 

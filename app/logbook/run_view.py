@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from importlib import import_module
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -30,6 +31,29 @@ from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
 
 
+class _Title(QLabel):
+    """The name of the load, cut with dots where there is no room."""
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(80, super().minimumSizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        shown = self.fontMetrics().elidedText(
+            self.text(), Qt.TextElideMode.ElideRight, self.width()
+        )
+        painter = QPainter(self)
+        self.style().drawItemText(
+            painter,
+            self.rect(),
+            int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft),
+            self.palette(),
+            self.isEnabled(),
+            shown,
+            self.foregroundRole(),
+        )
+
+
 class RunView(QWidget):
     """The record of one run.
 
@@ -51,7 +75,7 @@ class RunView(QWidget):
         self.sheet: RunSheet | None = None
         self.back = QPushButton(" All &runs")
         set_role(self.back, "quiet")
-        self.title = QLabel()
+        self.title = _Title()
         set_role(self.title, "heading")
         self.facts = QLabel()
         self.facts.setWordWrap(True)
@@ -59,14 +83,19 @@ class RunView(QWidget):
         self.promise = QLabel()
         self.promise.setWordWrap(True)
         set_role(self.promise, "muted")
-        self.load_file = QPushButton(" &Import a logger's file…")
-        self.load_file.setToolTip("Choose it here, or drop it anywhere on this page")
+        self.load_file = QPushButton(" &Import a file…")
+        self.load_file.setToolTip(
+            "A logger's CSV or text file; it can also be dropped anywhere on this page"
+        )
         self.card = QPushButton(" Lehr &card…")
         self.card.setToolTip("The plan and the readings on one sheet, to print")
-        self.finish = QPushButton("Fini&sh the run…")
+        self.finish = QPushButton("Fini&sh…")
         self.plot = NightPlot(
             units=studio.units, zone=studio.zone, name="Plan and actual by clock time"
         )
+        # Curves first: on a small screen they may be low, but never hidden.
+        self.plot.upper.setMinimumHeight(150)
+        self.plot.lower.setMinimumHeight(116)
         self.comparison = ComparisonCard()
         self.readings = ReadingList(studio)
         self.notes = NoteList(studio)
@@ -127,9 +156,10 @@ class RunView(QWidget):
         studio = self._studio
         now, zone = studio.now(), studio.zone
         self.title.setText(sheet.run.load_name)
+        self.title.setToolTip(sheet.run.load_name)
         self.facts.setText(run_facts(sheet.run, zone, now))
         self.promise.setText(plan_facts(sheet.plan, zone))
-        self.finish.setText("Change its &end…" if sheet.run.finished else "Fini&sh the run…")
+        self.finish.setText("Change &end…" if sheet.run.finished else "Fini&sh…")
         show_run(self.plot, sheet, zone, now, keep_view=same and keep_view)
         self.comparison.show_sheet(sheet, studio.units, zone)
         self.readings.show_sheet(sheet)

@@ -17,13 +17,12 @@ def state_words(run: RunRecord) -> str:
 
 
 def planned_words(plan: Plan, zone: tzinfo | None) -> str:
-    """When the plan had the pieces ready, and how that sat with the hour they were wanted."""
-    ready = f"ready {clock_text(plan.ready_at, zone)}"
+    """When the plan had the pieces ready, early or late for the hour they were wanted."""
+    ready = clock_text(plan.ready_at, zone)
     if plan.out_by is None:
         return ready
     spare = format_duration(abs(plan.lateness.total_seconds()))
-    by = clock_text(plan.out_by, zone)
-    return f"{ready}, {spare} {'before' if plan.feasible else 'after'} {by}"
+    return f"{ready}, {spare} {'early' if plan.feasible else 'late'}"
 
 
 def count_words(count: int, one: str, many: str) -> str:

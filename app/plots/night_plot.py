@@ -148,7 +148,9 @@ class NightPlot(QWidget):
         for hair in self._hairs:
             hair.setVisible(False)
         self._redraw()
-        if not keep_view:
+        if keep_view:
+            self._set_heights()
+        else:
             self.show_whole()
 
     def clear(self) -> None:
