@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPushButton,
     QScrollArea,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -53,11 +54,13 @@ class FurnaceForm(QScrollArea):
         self._furnace = ""
         self._pot: Pot | None = None
         self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.name = QLineEdit()
         self.form = Form()
         self.form.add("name", "&Name", self.name, help_text="As it is called in the studio")
         self.table = DataTable(self._columns(), name="Pots of this furnace")
-        self.table.setMinimumHeight(150)
+        self.table.setMinimumHeight(105)
+        self.table.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
         self.pot_name = QLineEdit()
         self.capacity = QuantityEdit(
             Quantity.MASS, units=studio.units, minimum=0.1, maximum=100_000, optional=True
@@ -132,7 +135,12 @@ class FurnaceForm(QScrollArea):
 
     def show_pots(self) -> None:
         """Read the pots from the book again."""
-        self.table.set_rows(self._studio.book.pots(self._furnace) if self._furnace else ())
+        try:
+            pots = self._studio.book.pots(self._furnace) if self._furnace else ()
+        except LehrkeeperError as error:
+            self.pot_failed.emit(error)
+            return
+        self.table.set_rows(pots)
 
     def furnace_name(self) -> str:
         """The name as filled in."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -47,6 +47,7 @@ class LehrForm(QScrollArea):
         super().__init__(parent)
         self._studio = studio
         self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         units = studio.units
 
         def number(quantity: Quantity, name: str) -> QuantityEdit:
@@ -98,7 +99,7 @@ class LehrForm(QScrollArea):
             "thermocouple_offset",
             "Rea&ds high by",
             self.offset,
-            help_text="Shows 525 when the glass's surroundings are at 520: type 5",
+            help_text="It shows 525, the glass is at 520: type 5",
         )
         self.wire_field = add("wire", "Thermocouple &wire", self.wire)
         self.wire_field.set_help(self.wire.words())

@@ -22,6 +22,7 @@ from app.theme import set_role
 from app.widgets.banner import Banner, Weight
 from app.widgets.caution import CautionStrip
 from app.widgets.empty_state import EmptyState
+from core.equipment.lehr import Lehr
 from core.errors import EquipmentError, FurnaceError, LehrkeeperError
 from core.units import UnitChoice
 
@@ -46,6 +47,7 @@ class EquipmentPage(QWidget):
         super().__init__(parent)
         self._studio = studio
         self._shown: tuple[Kind, str] | None = None
+        self._lehrs: dict[str, Lehr] = {}
         self._dirty = False
         self._act: Callable[[], None] | None = None
         self.list = EquipmentList()
@@ -130,8 +132,7 @@ class EquipmentPage(QWidget):
         remember_opened(self._studio, kind, name)
         self.list.mark(kind, name)
         if kind is Kind.LEHR:
-            known = {lehr.name: lehr for lehr in self._studio.book.lehrs()}
-            self.lehr.show_lehr(known.get(name))
+            self.lehr.show_lehr(self._lehrs.get(name))
             self.stack.setCurrentIndex(_LEHR)
             start = self.lehr.name
         else:
@@ -158,7 +159,13 @@ class EquipmentPage(QWidget):
 
     def _fill_list(self) -> None:
         book = self._studio.book
-        self.list.show_names([lehr.name for lehr in book.lehrs()], book.furnaces())
+        try:
+            self._lehrs = {lehr.name: lehr for lehr in book.lehrs()}
+            furnaces = book.furnaces()
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        self.list.show_names(list(self._lehrs), furnaces)
         if self._shown is not None:
             self.list.mark(*self._shown)
 

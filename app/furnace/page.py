@@ -76,6 +76,7 @@ class FurnacePage(QWidget):
         self.furnace.chosen.connect(self._on_furnace)
         self.entry.time.ticked.connect(self._on_tick)
         self.record.remove_wanted.connect(self.entry.remove)
+        self.record.failed.connect(self.entry.told.tell_error)
         studio.changed.connect(self._on_changed)
         studio.units_changed.connect(self._on_units)
         self.refresh()
@@ -163,8 +164,7 @@ class FurnacePage(QWidget):
     def _on_units(self, units: UnitChoice) -> None:
         self.entry.set_units(units)
         self.record.set_units(units)
-        if self.furnace_name:
-            self._show_today()
+        self.refresh()
 
     def _on_furnace(self, name: object) -> None:
         self._studio.settings.set_text(_FURNACE_KEY, str(name))

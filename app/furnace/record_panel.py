@@ -22,6 +22,7 @@ from app.theme import themed_icon
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.empty_state import EmptyState
 from app.widgets.tables import Column, DataTable
+from core.errors import LehrkeeperError
 from core.furnace.ledger import FurnaceReading
 from core.store.book import ChargeRecord
 from core.units import UnitChoice
@@ -55,9 +56,12 @@ class RecordPanel(QWidget):
     -------
     remove_wanted(object)
         An entry shall be taken out of the book.
+    failed(object)
+        The error, when the book could not be read.
     """
 
     remove_wanted = Signal(object)
+    failed = Signal(object)
     _built = False  # Qt sends change events while the parts are still being made
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -158,8 +162,12 @@ class RecordPanel(QWidget):
         span = Span(str(self.span.value))
         back = _BACK[span]
         since = now - back if back is not None else None
-        readings = book.furnace_readings(furnace, since)
-        records = book.charges(furnace=furnace, since=since)
+        try:
+            readings = book.furnace_readings(furnace, since)
+            records = book.charges(furnace=furnace, since=since)
+        except LehrkeeperError as error:
+            self.failed.emit(error)
+            return
         charges = [record.charge for record in records]
         # Written down in order of time, so the later of two at one time stays above.
         entries: list[Entry] = [*readings, *records]
@@ -177,11 +185,9 @@ class RecordPanel(QWidget):
             self._tell_nothing(span)
 
     def set_units(self, units: UnitChoice) -> None:
-        """Show the same entries in other units."""
+        """Take other units; what is shown follows when it is read again."""
         self.plot.set_units(units)
         self.table.set_columns(self._columns())
-        if self._furnace:
-            self.show_furnace(self._furnace)
 
     def _tell_nothing(self, span: Span) -> None:
         if span is Span.ALL:

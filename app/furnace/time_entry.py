@@ -7,6 +7,7 @@ from datetime import datetime
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
+from app.local_time import whole_minutes
 from app.studio import Studio
 from app.widgets.clock_edit import ClockEdit
 from app.widgets.field import Field
@@ -93,6 +94,7 @@ class TimeEntry(Field):
         self._back.stop()
         self.now.hide()
         self.set_note("")
+        self.clear_error()
         self._tick()
 
     def _leave_now(self) -> None:
@@ -104,7 +106,7 @@ class TimeEntry(Field):
 
     def _tick(self) -> None:
         now = self._studio.now()
-        if self._follows:
+        if self._follows and self.clock.moment != whole_minutes(now):
             self.clock.set_moment(now)
             self.clear_error()
         self.ticked.emit(now)
