@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
+import tempfile
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 from core.equipment.lehr import Lehr
+from core.errors import LoadError, Place
 from core.glass.glass import Glass, MeasuredPoints
 from core.load.load import Load, StressLimits
 from core.load.local_time import zone_named
@@ -61,6 +65,38 @@ def load_to_toml(load: Load) -> str:
     ):
         lines.extend(["", *part])
     return "\n".join(lines) + "\n"
+
+
+def write_load(path: Path, load: Load) -> None:
+    """Write a load file; what stood there is replaced only by a whole file.
+
+    Parameters
+    ----------
+    path : Path
+    load : Load
+
+    Raises
+    ------
+    LoadError
+        If it cannot be written, or the load's time zone has no known name.
+    """
+    text = load_to_toml(load)
+    half = None
+    try:
+        handle, half = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(half).replace(path)
+    except OSError as error:
+        if half is not None:
+            Path(half).unlink(missing_ok=True)
+        raise LoadError(
+            f"The load file cannot be written ({error.strerror}).",
+            place=Place(str(path)),
+            remedy="Choose another folder or name.",
+        ) from error
 
 
 def _lehr(lehr: Lehr) -> Iterator[str]:

@@ -15,7 +15,7 @@ from core.errors import LoadError
 from core.glass.glass import Glass, MeasuredPoints
 from core.load.load import Load, StressLimits
 from core.load.load_file import parse_load, read_load
-from core.load.load_writer import load_to_toml
+from core.load.load_writer import load_to_toml, write_load
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.planner import make_plan
 from core.units import TemperatureUnit
@@ -161,3 +161,27 @@ def test_a_zone_nobody_knows_is_refused() -> None:
     lost = Load(load.name, load.pieces, load.glasses, load.lehr, NOW, timezone="Harbour/Quay")
     with pytest.raises(LoadError, match="not a known time zone"):
         load_to_toml(lost)
+
+
+def test_a_file_is_replaced_whole_and_nothing_else_is_left(tmp_path: Path) -> None:
+    load = read_load(SCHEDULES / "lamp_chimneys.toml", now=NOW)
+    path = tmp_path / "tonight.toml"
+    path.write_text("old")
+    write_load(path, load)
+    same(load, read_load(path, now=NOW))
+    assert [file.name for file in tmp_path.iterdir()] == ["tonight.toml"]
+
+
+def test_a_folder_that_is_not_there_is_told_with_its_name(tmp_path: Path) -> None:
+    load = read_load(SCHEDULES / "lamp_chimneys.toml", now=NOW)
+    with pytest.raises(LoadError, match="cannot be written") as caught:
+        write_load(tmp_path / "gone" / "tonight.toml", load)
+    assert "gone" in str(caught.value)
+
+
+def test_a_folder_in_the_files_place_stays(tmp_path: Path) -> None:
+    load = read_load(SCHEDULES / "lamp_chimneys.toml", now=NOW)
+    (tmp_path / "tonight.toml").mkdir()
+    with pytest.raises(LoadError, match="cannot be written"):
+        write_load(tmp_path / "tonight.toml", load)
+    assert [file.name for file in tmp_path.iterdir()] == ["tonight.toml"]

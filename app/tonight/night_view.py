@@ -1,0 +1,68 @@
+"""The curve with what belongs to it: the plot, and below it segments, program and warnings."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
+
+from app.plots.night_plot import NightPlot
+from app.studio import Studio
+from app.tonight.curve import show_plan
+from app.tonight.run_night import RunNight
+from app.tonight.segments_panel import SegmentsPanel
+from core.equipment.lehr import Controller
+from core.plan.plan import Plan
+from core.plan.progress import segment_at
+
+
+class NightView(QWidget):
+    """Shows a plan, or a running night over its plan."""
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        self._shown_run: int | None = None
+        self.plot = NightPlot(units=studio.units, zone=studio.zone)
+        self.segments = SegmentsPanel(studio.units, studio.zone)
+        self.splitter = QSplitter(Qt.Orientation.Vertical)
+        self.splitter.addWidget(self.plot)
+        self.splitter.addWidget(self.segments)
+        self.splitter.setStretchFactor(0, 3)
+        self.splitter.setStretchFactor(1, 2)
+        self.splitter.setCollapsible(0, False)  # noqa: FBT003 -- Qt's own signature
+        self.splitter.setHandleWidth(8)
+        # Small windows: better a low curve and strip than no table at all.
+        self.plot.upper.setMinimumHeight(150)
+        self.plot.lower.setMinimumHeight(92)
+        self.segments.setMinimumHeight(150)
+        self.splitter.setSizes([370, 240])
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.splitter)
+
+    def show_plan(self, plan: Plan, controller: Controller) -> None:
+        """Show a plan nobody has started."""
+        self._shown_run = None
+        show_plan(self.plot, plan, self._studio.zone)
+        self.segments.show_plan(plan, controller)
+
+    def show_night(self, night: RunNight) -> None:
+        """Show a run over its plan, keeping the zoom while it stays the same run."""
+        show_plan(
+            self.plot,
+            night.plan,
+            self._studio.zone,
+            readings=night.readings,
+            comparison=night.comparison,
+            now=self._studio.now(),
+            keep_view=night.run_id == self._shown_run,
+        )
+        if night.run_id != self._shown_run:
+            self.segments.show_plan(night.plan, night.load.lehr.controller)
+            self.segments.select(segment_at(night.plan, self._studio.now()))
+        self._shown_run = night.run_id
+
+    def set_units(self) -> None:
+        """Show temperatures in the studio's units."""
+        self.plot.set_units(self._studio.units)
+        self.segments.set_units(self._studio.units)

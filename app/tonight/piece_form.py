@@ -1,0 +1,187 @@
+"""The form for one kind of piece: only the boxes its shape asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QVBoxLayout, QWidget
+
+from app.tonight.piece_rows import DIMENSIONS, FACES, SHAPE_WORDS, PieceRow
+from app.widgets.choice_box import ChoiceBox
+from app.widgets.field import Form
+from app.widgets.quantity import Quantity
+from app.widgets.quantity_edit import QuantityEdit
+from core.piece.piece import THICKEST, THINNEST, CooledFrom, Shape
+from core.units import UnitChoice
+
+_LENGTHS = ("wall_thickness", "base_thickness", "diameter", "height")
+_LABELS = {
+    "wall_thickness": "&Wall thickness",
+    "base_thickness": "&Base thickness",
+    "diameter": "&Diameter",
+    "height": "&Height",
+}
+_MOST_PIECES = 9999.0
+
+
+class PieceForm(QWidget):
+    """Shows one row of the table and says when somebody edits it.
+
+    Signals
+    -------
+    edited(dict)
+        All entries by the names of :class:`core.piece.piece.Piece`, after every change by hand.
+    """
+
+    edited = Signal(object)
+
+    def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._showing = False
+        self.form = Form(columns=6)
+        self.name = QLineEdit()
+        self.count = QuantityEdit(Quantity.COUNT, units=units, minimum=1.0, maximum=_MOST_PIECES)
+        self.shape = _narrow(ChoiceBox([(words, shape) for shape, words in SHAPE_WORDS.items()]))
+        self.glass = _narrow(ChoiceBox())
+        self.lengths = {
+            name: QuantityEdit(
+                Quantity.LENGTH,
+                units=units,
+                minimum=THINNEST,
+                maximum=THICKEST,
+                optional=name == "height",
+            )
+            for name in _LENGTHS
+        }
+        self.form.add("name", "&Piece", self.name, span=4)
+        self.form.add("count", "How &many", self.count, span=2)
+        self.form.add("shape", "&Shape", self.shape, span=3)
+        self.form.add("glass", "&Glass", self.glass, span=3)
+        for name, box in self.lengths.items():
+            self.form.add(name, _LABELS[name], box, span=3)
+        for name in ("shape", "glass"):  # nothing is ever wrong with these
+            self.form.field(name).message.hide()
+        self.form.field("height").set_help("If lower than wide")
+        self.faces = {
+            "cooled_from": QCheckBox("Wall cools from one side (narrow neck)"),
+            "base_cooled_from": QCheckBox("Base cools from one side (solid shelf)"),
+        }
+        self.faces["cooled_from"].setToolTip(
+            "A closed or narrow-necked form loses heat through the outside only."
+        )
+        self.faces["base_cooled_from"].setToolTip(
+            "On a solid shelf the base loses heat upwards only; on a ribbed rack from both sides."
+        )
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 4, 0)
+        column.setSpacing(6)
+        column.addWidget(self.form)
+        for box in self.faces.values():
+            column.addWidget(box)
+            box.clicked.connect(self._on_edited)
+        self.name.textEdited.connect(self._on_edited)
+        self.count.edited.connect(self._on_edited)
+        self.shape.chosen.connect(self._on_shape)
+        self.glass.chosen.connect(self._on_edited)
+        for box in self.lengths.values():
+            box.edited.connect(self._on_edited)
+        self._fit_shape()
+
+    def set_units(self, units: UnitChoice) -> None:
+        """Show lengths in other units."""
+        self.form.set_units(units)
+
+    def set_glasses(self, names: Sequence[str]) -> None:
+        """Offer these glasses, keeping the one chosen."""
+        self._showing = True
+        self.glass.set_choices([(name, name) for name in names])
+        self._showing = False
+
+    def show_row(self, row: PieceRow) -> None:
+        """Show a row's entries."""
+        self._showing = True
+        entries = row.entries
+        self.form.clear_errors()
+        self.name.setText(row.name)
+        count = entries.get("count")
+        self.count.set_value_si(None if count is None else float(count))
+        self.shape.set_value(entries["shape"])
+        self.glass.set_value(entries.get("glass"))
+        for name, box in self.lengths.items():
+            box.set_value_si(entries.get(name))
+        for name, box in self.faces.items():
+            box.setChecked(entries.get(name) is CooledFrom.ONE)
+        self._fit_shape()
+        self._showing = False
+
+    def show_complaint(self, row: PieceRow) -> None:
+        """Say beside its box what keeps the entries from being a piece, once it was typed in."""
+        error = row.complaint
+        if error is None or error.field not in self.form.fields:
+            self.form.field("name").clear_error()
+            return
+        # A box still to be filled in is not wrong yet; number boxes tell their own faults.
+        if error.field == "name":
+            self.form.field("name").set_error(str(error))
+
+    def entries(self) -> dict[str, Any]:
+        """What is typed; ``None`` where a box is empty or wrong."""
+        count = self.count.value_si
+        return {
+            "name": self.name.text().strip(),
+            "count": None if count is None else round(count),
+            "shape": self.shape.value,
+            "glass": self.glass.value or "",
+            **{name: box.value_si for name, box in self.lengths.items() if not self._skipped(name)},
+            **{
+                name: CooledFrom.ONE if box.isChecked() else CooledFrom.BOTH
+                for name, box in self.faces.items()
+            },
+        }
+
+    def _skipped(self, name: str) -> bool:
+        """A hidden box keeps the entry it was given, so that choosing the shape back finds it."""
+        return name not in DIMENSIONS[Shape(self.shape.value)]
+
+    def has_unreadable(self) -> bool:
+        """True when an optional box holds something that is no number (an empty one is fine)."""
+        box = self.lengths["height"]
+        return not self._skipped("height") and not box.is_valid()
+
+    def _on_shape(self) -> None:
+        self._fit_shape()
+        self._on_edited()
+
+    def _fit_shape(self) -> None:
+        shape = Shape(self.shape.value)
+        for name in _LENGTHS:
+            self.form.field(name).setVisible(name in DIMENSIONS[shape])
+        wall = self.form.field("wall_thickness")
+        flat = shape is Shape.PLATE
+        wall.label.setText("&Thickness" if flat else _LABELS["wall_thickness"])
+        self.lengths["wall_thickness"].setAccessibleName("Thickness" if flat else "Wall thickness")
+        wall.set_help("Where it is thickest")
+        self.form.field("base_thickness").set_help("In the middle")
+        self.form.field("diameter").set_help(
+            "The largest ball inside it" if shape is Shape.SPHERE else ""
+        )
+        for name, box in self.faces.items():
+            box.setVisible(name in FACES[shape])
+        self.faces["cooled_from"].setText(
+            "Cools from one side (closed form, on a shelf)"
+            if flat
+            else "Wall cools from one side (narrow neck)"
+        )
+
+    def _on_edited(self, *_: object) -> None:
+        if not self._showing:
+            self.edited.emit(self.entries())
+
+
+def _narrow(box: ChoiceBox) -> ChoiceBox:
+    """Let a list be narrower than its longest words."""
+    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    box.setMinimumContentsLength(6)
+    return box

@@ -1,0 +1,291 @@
+"""Tonight's pieces: the list, and the form for the one chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QIcon
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+
+from app.theme import set_role, theme_of, themed_icon
+from app.tonight.fold import COMPACT_HEADER, FormArea
+from app.tonight.piece_form import PieceForm
+from app.tonight.piece_rows import (
+    DIMENSIONS,
+    PieceRow,
+    new_row,
+    row_of,
+    settled,
+    with_entries,
+)
+from app.widgets.quantity import Quantity, format_quantity, scale_of
+from app.widgets.tables import Column, DataTable
+from core.errors import PieceError
+from core.piece.piece import Piece, Shape
+from core.units import UnitChoice
+
+
+class PiecesPanel(QWidget):
+    """The table of pieces with its buttons, above the form for the chosen one.
+
+    Signals
+    -------
+    edited()
+        The pieces changed by hand.
+    """
+
+    edited = Signal()
+    _built = False
+
+    def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._units = units
+        self._rows: list[PieceRow] = []
+        self._glasses: tuple[str, ...] = ()
+        self._quiet = False
+        self._problem_icon = QIcon()
+        self.table = DataTable(self._columns(), name="Tonight's pieces")
+        self.table.verticalHeader().setDefaultSectionSize(27)
+        self.table.horizontalHeader().setStyleSheet(COMPACT_HEADER)
+        self.table.setMinimumHeight(84)
+        self.add_button = _button("Add", "Add another kind of piece")
+        self.copy_button = _button("Copy", "Add a copy of the chosen piece")
+        self.remove_button = _button("Remove", "Take the chosen piece out of the load")
+        self.note = QLabel()
+        set_role(self.note, "note")
+        self.note.setWordWrap(True)
+        self.note.hide()
+        buttons = QHBoxLayout()
+        buttons.setSpacing(4)
+        for button in (self.add_button, self.copy_button, self.remove_button):
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        self.form = PieceForm(units)
+        self._form_area = FormArea(self.form)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addLayout(buttons)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.note)
+        column.addWidget(self._form_area)
+        self.add_button.clicked.connect(self.add)
+        self.copy_button.clicked.connect(self.copy)
+        self.remove_button.clicked.connect(self.remove)
+        self.table.row_selected.connect(self._on_selected)
+        self.form.edited.connect(self._on_form)
+        self._built = True
+        self._tint()
+        self._show_rows(-1)
+
+    # -- what it holds ----------------------------------------------------------------------
+
+    @property
+    def rows(self) -> tuple[PieceRow, ...]:
+        """All rows, those not yet complete among them."""
+        return tuple(self._rows)
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The pieces that go into the load: the last complete state of each row."""
+        return tuple(row.piece for row in self._rows if row.piece is not None)
+
+    def set_pieces(self, pieces: Iterable[Piece]) -> None:
+        """Replace the list."""
+        self._rows = [row_of(piece) for piece in pieces]
+        self._show_rows(0)
+
+    def set_glasses(self, names: Sequence[str]) -> None:
+        """Offer these glasses."""
+        self._glasses = tuple(names)
+        self.form.set_glasses(names)
+        self._show_rows(self._place())
+
+    def set_units(self, units: UnitChoice) -> None:
+        """Show lengths in other units."""
+        self._units = units
+        self._quiet = True
+        self.table.set_columns(self._columns())
+        self._quiet = False
+        self.form.set_units(units)
+        self._select(self._place())
+
+    # -- add, copy, remove ------------------------------------------------------------------
+
+    def add(self) -> None:
+        """Add a row for a new piece and go to its name."""
+        chosen = self._chosen()
+        glass = str(chosen.entries.get("glass")) if chosen else ""
+        if glass not in self._glasses and self._glasses:
+            glass = self._glasses[0]
+        self._settle()
+        self._rows.append(new_row(glass))
+        self._show_rows(len(self._rows) - 1)
+        self.form.name.setFocus()
+        self.form.name.selectAll()
+        self.edited.emit()
+
+    def copy(self) -> None:
+        """Add a copy of the chosen row below it."""
+        place = self._place()
+        if place < 0:
+            return
+        self._settle()
+        source = self._rows[place]
+        self._rows.insert(place + 1, with_entries(source, {"name": f"{source.name}, copy"}))
+        self._show_rows(place + 1)
+        self.form.name.setFocus()
+        self.form.name.selectAll()
+        self.edited.emit()
+
+    def remove(self) -> None:
+        """Take the chosen row out."""
+        place = self._place()
+        if place < 0:
+            return
+        del self._rows[place]
+        self._show_rows(min(place, len(self._rows) - 1))
+        self.edited.emit()
+
+    # -- choosing and typing ----------------------------------------------------------------
+
+    def _place(self) -> int:
+        chosen = self.table.selectionModel().selectedRows()
+        place = chosen[0].row() if chosen else -1
+        return place if place < len(self._rows) else -1
+
+    def _chosen(self) -> PieceRow | None:
+        place = self._place()
+        return self._rows[place] if place >= 0 else None
+
+    def _on_selected(self, _row: object) -> None:
+        if self._quiet:
+            return
+        place = self._place()
+        for number, row in enumerate(self._rows):
+            if number != place:
+                self._rows[number] = settled(row)
+        self._show_rows(place)
+
+    def _settle(self) -> None:
+        self._rows = [settled(row) for row in self._rows]
+
+    def _on_form(self, entries: dict[str, object]) -> None:
+        place = self._place()
+        if place < 0:
+            return
+        before = self._rows[place]
+        row = with_entries(before, entries)
+        if self.form.has_unreadable():
+            wrong = PieceError("The height is not a length.", field="height")
+            row = replace(row, piece=before.piece, complaint=wrong)
+        self._rows[place] = row
+        self.form.show_complaint(row)
+        self._show_table(place)
+        self.edited.emit()
+
+    def _show_rows(self, place: int) -> None:
+        self._show_table(place)
+        row = self._chosen()
+        self._form_area.setVisible(row is not None)
+        if row is not None:
+            self.form.show_row(row)
+
+    def _show_table(self, place: int) -> None:
+        self._quiet = True
+        self.table.set_rows(self._rows)
+        self._quiet = False
+        self._select(place)
+        for button in (self.copy_button, self.remove_button):
+            button.setEnabled(bool(self._rows))
+        waiting = [row for row in self._rows if row.complaint is not None]
+        self.note.setVisible(bool(waiting))
+        if waiting:
+            row = waiting[0]
+            words = "is not in the curve yet" if row.piece is None else "counts as it was before"
+            self.note.setText(f"“{row.name or 'New piece'}” {words}: {_lacks(row)}")
+
+    def _select(self, place: int) -> None:
+        self._quiet = True
+        if 0 <= place < len(self._rows):
+            self.table.selectRow(place)
+        else:
+            self.table.clearSelection()
+        self._quiet = False
+
+    # -- how it looks -----------------------------------------------------------------------
+
+    def _columns(self) -> list[Column]:
+        symbol = scale_of(Quantity.LENGTH, self._units).symbol
+        return [
+            Column(
+                "Piece",
+                lambda r: r.name or "–",
+                stretch=True,
+                icon=lambda r: self._problem_icon if r.complaint is not None else None,
+                spoken=lambda r: f"{r.name}, not complete" if r.complaint is not None else r.name,
+            ),
+            Column("No.", _count, numeric=True),
+            Column(f"Size {symbol}", self._size, numeric=True, tip=self._size_words),
+        ]
+
+    def _size(self, row: PieceRow) -> str:
+        names = DIMENSIONS[Shape(row.entries["shape"])]
+        known = [row.entries.get(name) for name in names]
+        texts = [
+            format_quantity(Quantity.LENGTH, value, self._units, with_unit=False)
+            for value in known
+            if value is not None
+        ]
+        texts = [text.removesuffix(".0").removesuffix(",0") for text in texts]
+        return " / ".join(texts) if texts else "–"
+
+    def _size_words(self, row: PieceRow) -> str:
+        names = DIMENSIONS[Shape(row.entries["shape"])]
+        return ", ".join(
+            f"{name.split('_')[0]} "
+            f"{format_quantity(Quantity.LENGTH, row.entries.get(name), self._units)}"
+            for name in names
+            if row.entries.get(name) is not None
+        )
+
+    def _tint(self) -> None:
+        theme = theme_of(self)
+        self._problem_icon = themed_icon("caution", theme, theme.caution)
+        for button, icon in (
+            (self.add_button, "add"),
+            (self.copy_button, "copy"),
+            (self.remove_button, "remove"),
+        ):
+            button.setIcon(themed_icon(icon, theme))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if self._built and event.type() is QEvent.Type.PaletteChange:
+            self._tint()
+
+
+def _button(words: str, tip: str) -> QToolButton:
+    button = QToolButton()
+    button.setText(words)
+    button.setToolTip(tip)
+    button.setAutoRaise(True)
+    button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+    return button
+
+
+def _count(row: PieceRow) -> str:
+    count = row.entries.get("count")
+    return "–" if count is None else str(count)
+
+
+def _lacks(row: PieceRow) -> str:
+    error = row.complaint
+    if error is None or not error.field:
+        return ""
+    if row.entries.get(error.field) is None:
+        return f"it needs a {error.field.replace('_', ' ')}."
+    return error.message

@@ -1,0 +1,85 @@
+"""Draws up the curve while somebody types: a little after the last edit, off the GUI thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.studio import Studio
+from core.errors import LehrkeeperError
+from core.load.load import Load
+from core.plan.plan import Plan
+from core.plan.planner import make_plan
+
+_PAUSE = 150
+"""Milliseconds after the last edit."""
+
+
+class PlannerDesk(QObject):
+    """Asks for the load a little after the last edit and has its plan made.
+
+    Parameters
+    ----------
+    studio : Studio
+    load : callable
+        Gives the load as entered; raises LehrkeeperError when it is not complete.
+
+    Signals
+    -------
+    working()
+        What is shown is out of date; a plan is on its way.
+    load_taken(Load)
+        The load as entered is complete.
+    load_refused(LehrkeeperError)
+        It is not.
+    planned(Load, Plan)
+    plan_failed(LehrkeeperError)
+        There is no plan for this load.
+    """
+
+    working = Signal()
+    load_taken = Signal(object)
+    load_refused = Signal(object)
+    planned = Signal(object, object)
+    plan_failed = Signal(object)
+
+    def __init__(
+        self, studio: Studio, load: Callable[[], Load], parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        self._load = load
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(_PAUSE)
+        self._timer.timeout.connect(self.plan_now)
+
+    def plan_soon(self) -> None:
+        """Plan a little after the last edit."""
+        self._studio.jobs.cancel("plan")
+        self._timer.start()
+        self.working.emit()
+
+    def plan_now(self) -> None:
+        """Take the load as it is and have its plan made."""
+        self._timer.stop()
+        try:
+            load = self._load()
+        except LehrkeeperError as error:
+            self.load_refused.emit(error)
+            return
+        self.load_taken.emit(load)
+
+        def done(plan: Plan) -> None:
+            self.planned.emit(load, plan)
+
+        self._studio.jobs.submit(
+            make_plan,
+            load,
+            self._studio.units,
+            on_done=done,
+            on_failed=self.plan_failed.emit,
+            kind="plan",
+            owner=self,
+        )

@@ -1,0 +1,139 @@
+"""The verdict in large words, who sets the pace and why."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from app.theme import icon_pixmap, set_role, theme_of
+
+_ICON = 30
+_POINTS = 18.0
+_POINTS_NARROW = 14.5
+_NARROW = 860
+
+
+class Tone(StrEnum):
+    """How a verdict is to be taken; also the role of its label."""
+
+    GOOD = "good"
+    LATE = "late"
+    PLAIN = "heading"
+    STALE = "muted"
+
+
+_ICONS = {Tone.GOOD: "good", Tone.LATE: "problem", Tone.PLAIN: "clock", Tone.STALE: "clock"}
+
+
+class VerdictPanel(QWidget):
+    """Icon and one large sentence; below it the reason; below that what is out of date and why."""
+
+    _built = False
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._tone = Tone.PLAIN
+        self._shown = Tone.PLAIN
+        self._icon = QLabel()
+        self._icon.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.sentence = QLabel()
+        self.sentence.setWordWrap(True)
+        self.sentence.setTextFormat(Qt.TextFormat.PlainText)
+        self.reason = QLabel()
+        self.reason.setWordWrap(True)
+        self.reason.setTextFormat(Qt.TextFormat.PlainText)
+        selectable = (
+            Qt.TextInteractionFlag.TextSelectableByMouse
+            | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        for label in (self.sentence, self.reason):
+            label.setTextInteractionFlags(selectable)
+            label.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self.stale = QLabel()
+        self.stale.setWordWrap(True)
+        set_role(self.stale, "note")
+        self.stale.hide()
+        top = QHBoxLayout()
+        top.setSpacing(10)
+        top.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
+        top.addWidget(self.sentence, 1)
+        words = QVBoxLayout()
+        words.setContentsMargins(0, 0, 0, 0)
+        words.setSpacing(2)
+        words.addWidget(self.reason)
+        words.addWidget(self.stale)
+        words.addStretch(1)
+        self._row = QHBoxLayout()
+        self._row.setSpacing(10)
+        self._row.addLayout(words, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addLayout(top)
+        column.addLayout(self._row)
+        self._built = True
+        self._fit()
+
+    def add_button(self, button: QPushButton) -> None:
+        """Put a button to the right of the reason."""
+        self._row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+
+    @property
+    def tone(self) -> Tone:
+        """How the verdict is to be taken (also while it is out of date)."""
+        return self._tone
+
+    def show_verdict(self, tone: Tone, sentence: str, reason: str) -> None:
+        """Show a verdict that is up to date."""
+        self._tone = self._shown = tone
+        self.sentence.setText(sentence)
+        self.reason.setText(reason)
+        self.reason.setVisible(bool(reason))
+        self.stale.hide()
+        self._tint()
+
+    def show_stale(self, why: str) -> None:
+        """Keep the verdict but say that it is out of date."""
+        self.stale.setText(why)
+        self.stale.show()
+        self._shown = Tone.STALE
+        self._tint()
+
+    @property
+    def is_stale(self) -> bool:
+        """True while what is shown is out of date."""
+        return not self.stale.isHidden()
+
+    def _tint(self) -> None:
+        theme = theme_of(self)
+        colour = {
+            Tone.GOOD: theme.good,
+            Tone.LATE: theme.problem,
+            Tone.PLAIN: theme.ink,
+            Tone.STALE: theme.muted,
+        }[self._shown]
+        name = _ICONS[self._tone]
+        self._icon.setPixmap(icon_pixmap(name, colour, _ICON, self.devicePixelRatioF()))
+        set_role(self.sentence, self._shown.value)
+        self._fit()
+
+    def _fit(self) -> None:
+        points = _POINTS if self.width() >= _NARROW else _POINTS_NARROW
+        # The style sheet has the last word on fonts, so the size goes where it does not look.
+        self.sentence.setStyleSheet(f"font-size: {points}pt; font-weight: 600;")
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Large words where there is room for them."""
+        super().resizeEvent(event)
+        was_wide = event.oldSize().width() >= _NARROW
+        if was_wide != (self.width() >= _NARROW):
+            self._fit()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if self._built and event.type() is QEvent.Type.PaletteChange:
+            self._tint()
