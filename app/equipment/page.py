@@ -65,10 +65,10 @@ class EquipmentPage(QWidget):
         for widget in (self.empty, self.lehr, self.furnace):
             self.stack.addWidget(widget)
         self.state = QLabel()
-        self.save = QPushButton("Save")
+        self.save = QPushButton()
         set_role(self.save, "primary")
         self.discard = QPushButton("Discard changes")
-        self.remove = QPushButton("Remove…")
+        self.remove = QPushButton()
         set_role(self.remove, "quiet")
         self._lay_out()
         self.list.chosen.connect(self._on_chosen)
@@ -173,6 +173,9 @@ class EquipmentPage(QWidget):
         self._dirty = dirty
         there = self._shown is not None
         new = there and not self._shown[1]
+        what = self._shown[0].value if self._shown is not None else ""
+        self.save.setText(f"Save {what}")
+        self.remove.setText(f"Remove {what}…")
         self.save.setVisible(there)
         self.save.setEnabled(dirty or new)
         self.discard.setVisible(there and (dirty or new))

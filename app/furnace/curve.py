@@ -17,6 +17,8 @@ from core.units import UnitChoice, kelvin_to
 
 _MANY_CHARGES = 30
 """Above this many, a day's charges are shown as one moment."""
+MOST_MARKERS = 60
+"""Above this many the lines would hide the curve they stand on."""
 _LEAST_SPAN = 40.0
 """Degrees the plot shows at least, so that a steady furnace looks steady."""
 
@@ -56,15 +58,18 @@ def reading_line(furnace: str, readings: Sequence[FurnaceReading]) -> CurveLine:
 def charge_markers(
     charges: Sequence[Charge], units: UnitChoice, zone: tzinfo | None
 ) -> tuple[Marker, ...]:
-    """A moment for each charge; for each day and pot when there are many."""
+    """A moment for each charge, for each day and pot when there are many, none for very many."""
     if len(charges) > _MANY_CHARGES:
+        days = charged_by_day(charges, zone)
+        if len(days) > MOST_MARKERS:
+            return ()
         return tuple(
             Marker(
                 one.first.timestamp(),
                 f"{short_day(one.day)}: {one.pot} {mass_words(one.mass, units)}",
                 MarkerRole.CHARGE,
             )
-            for one in charged_by_day(charges, zone)
+            for one in days
         )
     return tuple(
         Marker(

@@ -7,7 +7,15 @@ from enum import StrEnum
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.furnace.curve import FurnacePlot, charge_markers, now_marker, reading_line
 from app.furnace.words import (
@@ -18,7 +26,7 @@ from app.furnace.words import (
 )
 from app.local_time import day_and_clock
 from app.studio import Studio
-from app.theme import themed_icon
+from app.theme import set_role, themed_icon
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.empty_state import EmptyState
 from app.widgets.tables import Column, DataTable
@@ -87,6 +95,9 @@ class RecordPanel(QWidget):
         )
         self.listed.set_value(_kept(studio, _LISTED_KEY, Listed, Listed.BOTH))
         self.listed.setAccessibleName("What is listed")
+        self.unmarked = QLabel()
+        self.unmarked.setWordWrap(True)
+        set_role(self.unmarked, "small")
         self.plot = FurnacePlot(
             units=studio.units, zone=studio.zone, name="Furnace temperature by clock time"
         )
@@ -116,7 +127,7 @@ class RecordPanel(QWidget):
         curve.setSpacing(8)
         above = QHBoxLayout()
         above.addWidget(self.span)
-        above.addStretch(1)
+        above.addWidget(self.unmarked, 1)
         curve.addLayout(above)
         curve.addWidget(self.plot, 1)
         curve.addWidget(self.nothing, 1)
@@ -152,7 +163,7 @@ class RecordPanel(QWidget):
         """All entries in the span, the newest first."""
         return self._entries
 
-    def show_furnace(self, furnace: str, *, keep_view: bool = False) -> None:
+    def show_furnace(self, furnace: str) -> None:
         """Read a furnace's entries from the book and show them."""
         self._furnace = furnace
         if not furnace:
@@ -179,8 +190,10 @@ class RecordPanel(QWidget):
         self.nothing.setVisible(not entries)
         if entries:
             lines = [reading_line(furnace, readings)] if readings else []
-            markers = (*charge_markers(charges, studio.units, studio.zone), now_marker(now))
-            self.plot.show_night(lines, markers=markers, keep_view=keep_view)
+            markers = charge_markers(charges, studio.units, studio.zone)
+            told = charges and not markers
+            self.unmarked.setText("Too many charges to mark: see the list" if told else "")
+            self.plot.show_night(lines, markers=(*markers, now_marker(now)))
         else:
             self._tell_nothing(span)
 

@@ -285,6 +285,8 @@ def test_many_charges_are_marked_by_day() -> None:
     assert len(markers) == 20
     assert {marker.role for marker in markers} == {MarkerRole.CHARGE}
     assert markers[-1].label == "Wed 25 Nov: Clear pot 4 kg"
+    year = [Charge(NOW - timedelta(days=number), "Clear pot", "batch", 2.0) for number in range(99)]
+    assert charge_markers(year, UnitChoice(), ZONE) == ()
 
 
 def test_without_a_furnace_it_leads_to_equipment(shop: Studio, book: Book, qtbot: QtBot) -> None:
