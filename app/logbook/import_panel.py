@@ -66,14 +66,15 @@ class ImportPanel(QWidget):
         self._stop: threading.Event | None = None
         self.title = QLabel()
         set_role(self.title, "heading")
-        self.title.setWordWrap(True)
         self.belongs = QLabel()
         set_role(self.belongs, "muted")
         self.banner = Banner(closable=False)
         self.questions = Questions(studio)
         self.preview = ImportPreview(studio)
         self.remarks = QLabel()
-        self.remarks.setWordWrap(True)
+        for label in (self.title, self.belongs, self.remarks):
+            label.setTextFormat(Qt.TextFormat.PlainText)
+            label.setWordWrap(True)
         set_role(self.remarks, "small")
         self.progress = QProgressBar()
         self.progress.setRange(0, 100)

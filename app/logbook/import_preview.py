@@ -148,6 +148,7 @@ class ImportPreview(QWidget):
         for row, (word, finding) in enumerate(self.pairs):
             name, value = QLabel(word), QLabel(finding)
             set_role(name, "muted")
+            value.setTextFormat(Qt.TextFormat.PlainText)
             value.setWordWrap(True)
             value.setMinimumWidth(60)
             value.setAccessibleName(word)

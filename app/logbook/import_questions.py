@@ -41,6 +41,7 @@ class Question(QFrame):
         self.doubt = doubt
         self._icon = QLabel()
         self.words = QLabel(doubt.question)
+        self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.words.setWordWrap(True)
         self.words.setMinimumWidth(60)
         set_role(self.words, "label")
@@ -52,7 +53,8 @@ class Question(QFrame):
         # Short answers stand side by side.
         across = 3 if all(len(option.label) <= 9 for option in doubt.options) else 1
         for number, option in enumerate(doubt.options):
-            button = QRadioButton(option.label)
+            # The label may come from the file: its & is no shortcut.
+            button = QRadioButton(option.label.replace("&", "&&"))
             button.setAccessibleDescription(doubt.question)
             self._group.addButton(button, number)
             choices.addWidget(button, number // across, number % across)
@@ -89,8 +91,8 @@ class Question(QFrame):
 
     def choose(self, label: str) -> None:
         """Choose an option by its words, as if clicked."""
-        for button in self.buttons:
-            if button.text() == label:
+        for option, button in zip(self.doubt.options, self.buttons, strict=True):
+            if option.label == label:
                 button.click()
 
     def _on_chosen(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock, to_local
@@ -108,6 +108,7 @@ class ReadingList(QWidget):
         when = day_and_clock(record.imported_at, zone=self._studio.zone, now=self._studio.now())
         words = QLabel(f"“{record.file_name}”: {count_words(record.added, 'reading', 'readings')}")
         words.setToolTip(f"Taken in {when}")
+        words.setTextFormat(Qt.TextFormat.PlainText)
         words.setWordWrap(True)
         set_role(words, "muted")
         out = QPushButton("Take out")

@@ -78,10 +78,11 @@ class RunView(QWidget):
         self.title = _Title()
         set_role(self.title, "heading")
         self.facts = QLabel()
-        self.facts.setWordWrap(True)
         set_role(self.facts, "muted")
         self.promise = QLabel()
-        self.promise.setWordWrap(True)
+        for label in (self.facts, self.promise):
+            label.setTextFormat(Qt.TextFormat.PlainText)
+            label.setWordWrap(True)
         set_role(self.promise, "muted")
         self.load_file = QPushButton(" &Import a file…")
         self.load_file.setToolTip(

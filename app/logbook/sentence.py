@@ -21,6 +21,7 @@ class Sentence(QWidget):
         self._weight = weight
         self._icon = QLabel()
         self.words = QLabel()
+        self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.words.setWordWrap(True)
         self.words.setMinimumWidth(60)  # else the longest sentence would set the page's width
         if role:
