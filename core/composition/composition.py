@@ -145,6 +145,12 @@ class Composition:
         """Mole percent of each oxide, adding up to 100, in listing order."""
         return _percent({o: w / MOLAR_MASS[o] for o, w in self.weight_percent.items()})
 
+    @property
+    def as_entered(self) -> dict[str, float]:
+        """Amounts as they were entered, in ``basis``, adding up to ``original_total``."""
+        percent = self.weight_percent if self.basis is Basis.WEIGHT else self.mole_percent
+        return {oxide: value * self.original_total / 100.0 for oxide, value in percent.items()}
+
     def weight(self, oxide: str) -> float:
         """Weight percent of an oxide; 0 when the glass has none of it."""
         return self.weight_percent.get(oxide, 0.0)
@@ -154,9 +160,7 @@ class Composition:
 
         The parser reads it back to the same composition (to six figures).
         """
-        percent = self.weight_percent if self.basis is Basis.WEIGHT else self.mole_percent
-        scale = self.original_total / 100.0
-        pairs = ", ".join(f"{oxide} {value * scale:.6g}" for oxide, value in percent.items())
+        pairs = ", ".join(f"{oxide} {value:.6g}" for oxide, value in self.as_entered.items())
         return f"{pairs} {self.basis.value}"
 
 

@@ -149,6 +149,11 @@ def parse_composition(
     return dataclasses.replace(composition, warnings=(*composition.warnings, warning))
 
 
+def named_basis(text: str) -> Basis | None:
+    """The basis a text names, ``None`` if it names none; of several the last."""
+    return _take_basis(text, _Reading(None), chosen=True)[1]
+
+
 def _take_basis(text: str, reading: _Reading, *, chosen: bool) -> tuple[list[str], Basis | None]:
     """Blank out basis words and percent signs, keeping columns; return lines and basis."""
     said: Basis | None = None
