@@ -195,10 +195,10 @@ class ChargeForm(QStackedWidget):
         pots = [pot for pot in self._pots if pot.name == self.pot.value]
         pot = pots[0] if pots else None
         known = pot is not None and pot.capacity is not None
-        holds = f"Holds {mass_words(pot.capacity, self._units)}" if known else ""
-        self.fields["pot"].set_help(holds)
+        holds = mass_words(pot.capacity, self._units) if known else ""
+        self.fields["pot"].set_help(f"Holds {holds}" if holds else "")
         over = mass is not None and pot is not None and overfills(mass, pot)
-        self.fields["mass"].set_note("More than the pot holds" if over else "")
+        self.fields["mass"].set_note(f"Over {holds}" if over else "")
 
     def _on_return(self) -> None:
         if self.sender() is not self.mass and not self.mass.text().strip():

@@ -103,7 +103,6 @@ class FurnacePage(QWidget):
         column.addWidget(self.record, 1)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(work)
         self.stack = QStackedWidget()

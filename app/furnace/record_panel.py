@@ -53,6 +53,7 @@ class Listed(StrEnum):
 
 
 _BACK = {Span.DAY: timedelta(hours=24), Span.THREE_DAYS: timedelta(days=3), Span.ALL: None}
+_LEAST_HEIGHT = 240
 _SPAN_KEY = "furnace/span"
 _LISTED_KEY = "furnace/listed"
 
@@ -103,6 +104,7 @@ class RecordPanel(QWidget):
         )
         self.table = DataTable(self._columns(), name="Written down at the furnace, newest first")
         self.nothing = EmptyState("", "", icon="furnace")
+        self.nothing.text.setFixedWidth(280)
         self.remove = QPushButton("Remove")
         self.remove.setEnabled(False)
         self.remove.setToolTip("Take the chosen entry out of the book (Del); it can be put back")
@@ -155,6 +157,7 @@ class RecordPanel(QWidget):
         column.addWidget(self.splitter)
         # It takes the room there is; what it would like to have must not make the page scroll.
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
+        self.setMinimumHeight(_LEAST_HEIGHT)
 
     # -- what is shown ----------------------------------------------------------------------
 

@@ -176,7 +176,7 @@ def test_more_than_the_pot_holds_is_warned_of_and_taken(
 ) -> None:
     form = page.entry.charge
     qtbot.keyClicks(form.mass, "91")
-    assert form.fields["mass"].message.text() == "More than the pot holds"
+    assert form.fields["mass"].message.text() == "Over 90 kg"
     qtbot.keyClick(form.mass, Qt.Key.Key_Return)
     assert furnace_book.charges()[-1].charge.mass == 91.0
     assert page.entry.told.weight is Weight.CAUTION
