@@ -44,6 +44,7 @@ class LogBookPage(QWidget):
         self._plans: dict[int, Plan] = {}
         self._run_id: int | None = None
         self._running_seen: set[int] = set()
+        self._whole_wanted = False
         self._waiting_file: Path | None = None
         self._act: Callable[[], None] | None = None
         self.banner = Banner()
@@ -149,7 +150,8 @@ class LogBookPage(QWidget):
     def _on_sheet(self, sheet: RunSheet, *, keep_view: bool) -> None:
         if sheet.run.id != self._run_id:
             return
-        self.run_view.show_sheet(sheet, keep_view=keep_view)
+        self.run_view.show_sheet(sheet, keep_view=keep_view and not self._whole_wanted)
+        self._whole_wanted = False
         if self.views.currentWidget() is not self.importing:
             self.views.setCurrentWidget(self.run_view)
         self.shown.emit(sheet)
@@ -267,7 +269,7 @@ class LogBookPage(QWidget):
         if log.problems:
             parts.append(count_words(len(log.problems), "bad row left out", "bad rows left out"))
         self._tell(Weight.GOOD if outcome.added else Weight.INFORMATION, ", ".join(parts) + ".")
-        self._fetch_sheet()
+        self._whole_wanted = True
         self._studio.tell_changed("run")
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:

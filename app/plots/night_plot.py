@@ -148,7 +148,7 @@ class NightPlot(QWidget):
         for hair in self._hairs:
             hair.setVisible(False)
         self._redraw()
-        if keep_view:
+        if keep_view and not self._whole_shown:
             self._set_heights()
         else:
             self.show_whole()
