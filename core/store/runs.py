@@ -34,11 +34,14 @@ class RunPages(Pages):
         started = as_utc(started_at, "started_at")
         with self._writing() as session:
             plan = plan_row(session, plan_id)
-            snapshot = session.scalars(
-                select(LoadRow.snapshot).where(LoadRow.id == plan.load_id)
-            ).one()
-            lehr = load_from_json(snapshot).lehr
-            equipment = equipment_row(session, "lehr", lehr.name)
+            load = session.get_one(LoadRow, plan.load_id)
+            lehr = load_from_json(load.snapshot).lehr
+            # The load's own link comes first: its snapshot may carry a name since changed.
+            equipment = (
+                session.get_one(EquipmentRow, load.equipment_id)
+                if load.equipment_id is not None
+                else equipment_row(session, "lehr", lehr.name)
+            )
             if equipment is None:
                 equipment = EquipmentRow(kind="lehr", name=lehr.name, settings=lehr_to_json(lehr))
                 session.add(equipment)

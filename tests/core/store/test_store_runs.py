@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time as clock
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -12,6 +13,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from core.errors import BookError, PlanInUseError, RunError
+from core.load.load import Load
+from core.plan.plan import Plan
 from core.run.readings import Readings
 from core.store.book import Book
 
@@ -55,12 +58,20 @@ def test_starting_a_run_enters_a_lehr_the_book_lacks(book: Book, run_id: int) ->
 def test_starting_a_run_leaves_the_present_lehr_alone(
     book: Book, plan_id: int, evening: datetime
 ) -> None:
-    from dataclasses import replace
-
     changed = replace(book.load(book.loads()[0].id).lehr, thermocouple_offset=7.0)
     book.save_lehr(changed)
     book.start_run(plan_id, evening)
     assert book.lehrs() == (changed,)
+
+
+def test_a_lehr_renamed_after_planning_is_still_the_same_one(
+    book: Book, load: Load, plan: Plan, evening: datetime
+) -> None:
+    book.save_lehr(load.lehr)
+    plan_id = book.save_plan(plan, book.save_load(load))
+    book.save_lehr(replace(load.lehr, name="old lehr"), renamed_from=load.lehr.name)
+    assert book.start_run(plan_id, evening).lehr_name == "old lehr"
+    assert [lehr.name for lehr in book.lehrs()] == ["old lehr"]
 
 
 def test_typed_readings_come_back_in_order(book: Book, run_id: int, evening: datetime) -> None:
