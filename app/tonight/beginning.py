@@ -32,9 +32,10 @@ class Beginning(QWidget):
         set_role(self.file_button, "quiet")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.state, 3)
-        column.addWidget(self.file_button, 0, Qt.AlignmentFlag.AlignHCenter)
-        column.addStretch(1)
+        column.addWidget(self.state)
+        inside = self.state.layout()
+        # Right below the state's own button, above the room it leaves free.
+        inside.insertWidget(inside.count() - 1, self.file_button, 0, Qt.AlignmentFlag.AlignHCenter)
         self.state.acted.connect(lambda: self.page_wanted.emit(self._page))
         self.file_button.clicked.connect(self.file_wanted)
 

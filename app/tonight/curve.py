@@ -66,5 +66,5 @@ def _moments(plan: Plan, zone: tzinfo | None, now: datetime | None) -> list[Mark
             )
         )
     if now is not None and plan.start <= now <= plan.ready_at:
-        markers.append(Marker(now.timestamp(), "now", MarkerRole.NOW))
+        markers.append(Marker(now.timestamp(), f"now {clock_text(now, zone)}", MarkerRole.NOW))
     return markers

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.theme import icon_pixmap, set_role, theme_of
 
-COMPACT_HEADER = "QHeaderView::section { padding: 3px 11px; }"
+COMPACT = "QTableView::item { padding: 2px 5px; } QHeaderView::section { padding: 3px 8px; }"
 """For tables that share their column with other things."""
 
 
@@ -165,8 +165,21 @@ class FormArea(QScrollArea):
         self.setWidget(form)
 
     def sizeHint(self) -> QSize:
-        """The form's own."""
-        return self.widget().sizeHint() if self.widget() else super().sizeHint()
+        """The form's own, as high as its words need at this width."""
+        form = self.widget()
+        if form is None:
+            return super().sizeHint()
+        hint = form.sizeHint()
+        layout = form.layout()
+        if layout is not None and layout.hasHeightForWidth():
+            hint.setHeight(max(hint.height(), layout.totalHeightForWidth(self.viewport().width())))
+        return hint
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Words wrap otherwise now."""
+        super().resizeEvent(event)
+        if event.oldSize().width() != event.size().width():
+            self.updateGeometry()
 
     def event(self, event: QEvent) -> bool:
         """Ask for other room when the form inside shows or hides boxes."""

@@ -33,12 +33,18 @@ class NightView(QWidget):
         self.splitter.setHandleWidth(8)
         # Small windows: better a low curve and strip than no table at all.
         self.plot.upper.setMinimumHeight(150)
-        self.plot.lower.setMinimumHeight(92)
+        self.plot.lower.setMinimumHeight(112)
         self.segments.setMinimumHeight(150)
-        self.splitter.setSizes([370, 240])
+        self.splitter.setSizes([330, 260])
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.splitter)
+
+    def clear(self) -> None:
+        """Show nothing: there is no plan."""
+        self._shown_run = None
+        self.plot.clear()
+        self.segments.clear()
 
     def show_plan(self, plan: Plan, controller: Controller) -> None:
         """Show a plan nobody has started."""

@@ -3,64 +3,45 @@
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
 
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QHideEvent
-from PySide6.QtWidgets import (
-    QFileDialog,
-    QMenu,
-    QPushButton,
-    QSplitter,
-    QStackedWidget,
-    QTabBar,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
 from app.studio import Studio
-from app.theme import set_role, theme_of, themed_icon
 from app.tonight.beginning import Beginning
+from app.tonight.load_files import choose_and_read, choose_and_write
 from app.tonight.load_keeper import LoadKeeper
 from app.tonight.load_panel import LoadPanel
-from app.tonight.night_view import NightView
 from app.tonight.planner_desk import PlannerDesk
 from app.tonight.run_desk import RunDesk
 from app.tonight.run_night import RunNight
 from app.tonight.run_panel import RunPanel
-from app.tonight.start_question import StartQuestion
-from app.tonight.verdict_panel import Tone, VerdictPanel
+from app.tonight.work_area import WorkArea
 from app.widgets.banner import Banner, Weight
 from app.widgets.caution import CautionStrip
-from app.widgets.empty_state import EmptyState
 from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError
 from core.glass.glass import Glass
 from core.load.evening import is_on_time, is_past, moved_to, moved_to_tonight
 from core.load.load import Load
-from core.load.load_file import read_load
-from core.load.load_writer import write_load
 from core.plan.plan import Plan
-from core.plan.words import verdict_sentence
 
 CAUTION = (
-    "Advice only, never control. The polariscope decides whether glass is annealed, and it stays "
-    "hot long after it looks cold."
+    "Advice only, never control. The polariscope decides; glass stays hot long after it looks cold."
 )
-_LOAD_FILTER = "Load files (*.toml);;All files (*)"
 
 
 class TonightPage(QWidget):
     """Tonight's load, its curve, and the night while it runs."""
-
-    _built = False
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._studio = studio
         self._load: Load | None = None
         self._planned: tuple[Load, Plan] | None = None
+        self._problem: LehrkeeperError | None = None
         self._current = False
         self._run_id: int | None = None
         self.keeper = LoadKeeper(studio, self)
@@ -68,30 +49,18 @@ class TonightPage(QWidget):
         self.planner = PlannerDesk(studio, self.load_panel.load, self)
         self.desk = RunDesk(studio, self.keeper, self)
         self.run_panel = RunPanel(studio)
-        self.view = NightView(studio)
-        self.verdict = VerdictPanel()
-        self.question = StartQuestion()
+        self.work = WorkArea(studio, self.load_panel, self.run_panel)
         self.banner = Banner()
         self._lay_out()
         self._connect()
-        self._built = True
-        self._tint()
         self._open()
 
     # -- laying out -------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        work = QWidget()
-        column = QVBoxLayout(work)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
-        self._make_buttons()
-        column.addWidget(self.verdict)
-        column.addWidget(self.question)
-        column.addWidget(self._make_middle(), 1)
         self.beginning = Beginning()
         self.pages = QStackedWidget()
-        self.pages.addWidget(work)
+        self.pages.addWidget(self.work)
         self.pages.addWidget(self.beginning)
         column = QVBoxLayout(self)
         column.setContentsMargins(20, 12, 20, 12)
@@ -100,64 +69,12 @@ class TonightPage(QWidget):
         column.addWidget(self.pages, 1)
         column.addWidget(CautionStrip(CAUTION))
 
-    def _make_buttons(self) -> None:
-        self.file_button = QPushButton("Load file")
-        menu = QMenu(self.file_button)
-        self.open_action = menu.addAction("Open a load file…")
-        self.save_action = menu.addAction("Save as load file…")
-        self.file_button.setMenu(menu)
-        self.card_button = QPushButton("Lehr card…")
-        self.card_button.setToolTip("One page to print or keep beside the lehr")
-        self.start_button = QPushButton("Start this run")
-        set_role(self.start_button, "primary")
-        self.finish_button = QPushButton("Finish the run")
-        buttons = (self.file_button, self.card_button, self.start_button, self.finish_button)
-        for button in buttons:
-            button.setMinimumHeight(36)
-            button.setAccessibleName(button.text())
-            if button is not self.file_button:
-                button.setText(f" {button.text()}")  # room between icon and words
-            self.verdict.add_button(button)
-
-    def _make_middle(self) -> QSplitter:
-        self.tabs = QTabBar()
-        self.tabs.setDrawBase(False)
-        self.tabs.setExpanding(False)
-        self.left = QStackedWidget()
-        self.left.addWidget(self.load_panel)
-        self.left.addWidget(self.run_panel)
-        side = QWidget()
-        column = QVBoxLayout(side)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(6)
-        column.addWidget(self.tabs)
-        column.addWidget(self.left, 1)
-        self.no_pieces = EmptyState(
-            "No pieces yet",
-            "Add each kind of piece that goes into the lehr tonight. The curve is drawn up from "
-            "the one that needs the slowest cooling.",
-            action="Add a piece",
-        )
-        self.no_pieces.button.setProperty("role", "")
-        self.right = QStackedWidget()
-        self.right.addWidget(self.view)
-        self.right.addWidget(self.no_pieces)
-        self.splitter = QSplitter(Qt.Orientation.Horizontal)
-        self.splitter.addWidget(side)
-        self.splitter.addWidget(self.right)
-        self.splitter.setStretchFactor(1, 1)
-        self.splitter.setChildrenCollapsible(False)
-        self.splitter.setHandleWidth(14)
-        side.setMinimumWidth(290)
-        self.splitter.setSizes([340, 700])
-        return self.splitter
-
     def _connect(self) -> None:
-        studio, load = self._studio, self.load_panel
+        studio, load, work = self._studio, self.load_panel, self.work
         load.edited.connect(self.planner.plan_soon)
-        self.open_action.triggered.connect(self._open_file)
-        self.save_action.triggered.connect(self._save_file)
-        self.no_pieces.acted.connect(self._add_piece)
+        load.pieces.open_action.triggered.connect(self._open_file)
+        load.pieces.save_action.triggered.connect(self._save_file)
+        work.no_pieces.acted.connect(self._add_piece)
         self.beginning.page_wanted.connect(studio.page_wanted)
         self.beginning.file_wanted.connect(self._open_file)
         self.planner.working.connect(self._on_working)
@@ -166,11 +83,11 @@ class TonightPage(QWidget):
         self.planner.planned.connect(self._on_planned)
         self.planner.plan_failed.connect(self._on_plan_failed)
         self.keeper.failed.connect(self.banner.tell_error)
-        self.card_button.clicked.connect(self._show_card)
-        self.start_button.clicked.connect(self._start)
-        self.finish_button.clicked.connect(self._finish)
-        self.question.from_now.connect(self._start_now)
-        self.question.as_planned.connect(self._start_as_planned)
+        work.card_button.clicked.connect(self._show_card)
+        work.start_button.clicked.connect(self._start)
+        work.finish_button.clicked.connect(self._finish)
+        work.question.from_now.connect(self._start_now)
+        work.question.as_planned.connect(self._start_as_planned)
         self.run_panel.reading_typed.connect(self._record)
         self.run_panel.reading_unwanted.connect(self._remove_reading)
         self.run_panel.finish_wanted.connect(self._finish)
@@ -180,8 +97,12 @@ class TonightPage(QWidget):
         self.desk.recorded.connect(self.run_panel.show_recorded)
         self.desk.finished.connect(self._on_finished)
         self.desk.failed.connect(self._on_run_failed)
-        self.tabs.currentChanged.connect(self._on_tab)
+        work.tabs.currentChanged.connect(self._on_tab)
         self.banner.acted.connect(self._move_to_tonight)
+        minute = QTimer(self)
+        minute.setInterval(60_000)
+        minute.timeout.connect(self._on_minute)
+        minute.start()
         studio.changed.connect(self._on_changed)
         studio.units_changed.connect(self._on_units)
 
@@ -246,7 +167,7 @@ class TonightPage(QWidget):
         self._current = False
         self._show_mode()
         if self._run_id is None:
-            self.verdict.show_stale("Out of date: the curve is being worked out again.")
+            self.work.verdict.show_stale("Out of date: the curve is being worked out again.")
 
     def _on_load(self, load: Load) -> None:
         changed = load != self._load or self.keeper.load_id is None
@@ -256,27 +177,22 @@ class TonightPage(QWidget):
             self._studio.settings.last_lehr = load.lehr.name
 
     def _on_refused(self, error: LehrkeeperError) -> None:
-        self._current = False
-        if error.field == "pieces" or self._planned is None:
+        self._current, self._problem = False, error
+        if error.field == "pieces":
             self._planned = None
         self._show_mode()
         if self._run_id is None and self._planned is not None:
-            self.verdict.show_stale(f"Out of date: {error}")
+            self.work.verdict.show_stale(f"Out of date: {error}")
 
     def _on_planned(self, load: Load, plan: Plan) -> None:
         self._planned = (load, plan)
-        self._current = True
+        self._current, self._problem = True, None
         self._show_mode()
 
     def _on_plan_failed(self, error: LehrkeeperError) -> None:
         self._planned = None
-        self._current = False
+        self._current, self._problem = False, error
         self._show_mode()
-        if self._run_id is None:
-            self.view.plot.clear()
-            self.right.setCurrentWidget(self.view)
-            self.view.segments.clear()
-            self.verdict.show_verdict(Tone.LATE, "No curve for this load.", str(error))
 
     # -- what is shown ----------------------------------------------------------------------
 
@@ -294,38 +210,13 @@ class TonightPage(QWidget):
     def _show_mode(self) -> None:
         """Show the load's plan or the run's night, whichever is chosen."""
         night = self._night()
-        running = night is not None
-        self.left.setCurrentWidget(self.run_panel if running else self.load_panel)
-        self.start_button.setVisible(not running)
-        self.finish_button.setVisible(running)
-        self.card_button.setEnabled(running or self._current)
-        self.start_button.setEnabled(self._current)
+        self.work.show_side(running=night is not None, current=self._current)
         if night is not None:
-            self.question.hide()
-            self.right.setCurrentWidget(self.view)
-            self.view.show_night(night)
-            self.run_panel.show_night(night)
-            since = day_and_clock(
-                night.record.started_at, now=self._studio.now(), zone=self._studio.zone
-            )
-            count = len(night.readings)
-            told = f"{count} reading{'' if count == 1 else 's'}" if count else "no reading yet"
-            reason = f"Running in “{night.record.lehr_name}” since {since}, {told}."
-            self._show_verdict(night.plan, reason)
-        elif self._planned is None:
-            self.right.setCurrentWidget(self.no_pieces)
-            self.verdict.show_verdict(
-                Tone.PLAIN, "What goes into the lehr tonight?", "List the pieces on the left."
-            )
-        elif self._current:
-            load, plan = self._planned
-            self.right.setCurrentWidget(self.view)
-            self.view.show_plan(plan, load.lehr.controller)
-            self._show_verdict(plan, f"Set by {plan.governing_reason}")
-
-    def _show_verdict(self, plan: Plan, reason: str) -> None:
-        tone = Tone.PLAIN if plan.out_by is None else Tone.GOOD if plan.feasible else Tone.LATE
-        self.verdict.show_verdict(tone, verdict_sentence(plan, self._studio.zone), reason)
+            self.work.show_night(night)
+        elif self._current and self._planned is not None:
+            self.work.show_plan(*self._planned)
+        elif self._planned is None and self._problem is not None:
+            self.work.show_nothing(self._problem)
 
     def _show_card(self) -> None:
         from app.card.lehr_card import show_card  # noqa: PLC0415 -- printing loads when wanted
@@ -356,7 +247,7 @@ class TonightPage(QWidget):
             self._begin(load, now)
         else:
             zone = self._studio.zone
-            self.question.ask(
+            self.work.question.ask(
                 day_and_clock(load.button_time, now=now, zone=zone),
                 day_and_clock(now, now=now, zone=zone),
             )
@@ -371,7 +262,7 @@ class TonightPage(QWidget):
             self._begin(self._planned[0], self._planned[0].button_time)
 
     def _begin(self, load: Load, started_at: datetime) -> None:
-        self.start_button.setEnabled(False)
+        self.work.start_button.setEnabled(False)
         self._load = load
         self.desk.start(load, started_at)
 
@@ -388,7 +279,9 @@ class TonightPage(QWidget):
 
     def _on_finished(self, lehr: str) -> None:
         self.banner.tell(
-            Weight.GOOD, f"The run in “{lehr}” is finished; it is in the log book from now on."
+            Weight.GOOD,
+            f"The run in “{lehr}” is finished; it is in the log book from now on.",
+            action="Move the load to tonight",
         )
 
     def _forget_run(self) -> None:
@@ -417,17 +310,7 @@ class TonightPage(QWidget):
         self._show_mode()
 
     def _show_tabs(self) -> None:
-        self.tabs.blockSignals(True)  # noqa: FBT003 -- Qt's own signature
-        while self.tabs.count():
-            self.tabs.removeTab(0)
-        self.tabs.addTab("Next load" if self.desk.nights else "Load")
-        for night in self.desk.nights.values():
-            number = self.tabs.addTab(f"{night.record.lehr_name}, running")
-            self.tabs.setTabData(number, night.run_id)
-            if night.run_id == self._run_id:
-                self.tabs.setCurrentIndex(number)
-        self.tabs.blockSignals(False)  # noqa: FBT003
-        self.tabs.setVisible(bool(self.desk.nights))
+        self.work.show_tabs(self.desk.nights.values(), self._run_id)
 
     def _choose_run(self, run_id: int) -> None:
         self._run_id = run_id
@@ -435,7 +318,7 @@ class TonightPage(QWidget):
         self._show_mode()
 
     def _on_tab(self, number: int) -> None:
-        self._run_id = self.tabs.tabData(number)
+        self._run_id = self.work.tabs.tabData(number)
         self._show_mode()
         if self._run_id is None:
             self.planner.plan_now()
@@ -443,17 +326,14 @@ class TonightPage(QWidget):
     # -- load files -------------------------------------------------------------------------
 
     def _open_file(self) -> None:
-        folder = self._studio.settings.text("tonight/folder")
-        name, _ = QFileDialog.getOpenFileName(self, "Open a load file", folder, _LOAD_FILTER)
-        if not name:
-            return
-        path = Path(name)
-        self._studio.settings.set_text("tonight/folder", str(path.parent))
         try:
-            load = read_load(path, self._studio.now())
+            opened = choose_and_read(self, self._studio)
         except LehrkeeperError as error:
             self.banner.tell_error(error)
             return
+        if opened is None:
+            return
+        path, load = opened
         self.keeper.take(None)
         self._run_id = None
         self._show_tabs()
@@ -466,19 +346,12 @@ class TonightPage(QWidget):
     def _save_file(self) -> None:
         if self._load is None:
             return
-        folder = Path(self._studio.settings.text("tonight/folder"))
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Save as load file", str(folder / f"{self._load.name}.toml"), _LOAD_FILTER
-        )
-        if not name:
-            return
-        path = Path(name)
-        self._studio.settings.set_text("tonight/folder", str(path.parent))
         try:
-            write_load(path, self._load)
+            path = choose_and_write(self, self._studio, self._load)
         except LehrkeeperError as error:
             self.banner.tell_error(error)
-        else:
+            return
+        if path is not None:
             self.banner.tell(Weight.GOOD, f"The load was saved as {path.name}.")
 
     # -- news -------------------------------------------------------------------------------
@@ -498,22 +371,24 @@ class TonightPage(QWidget):
     def _on_units(self) -> None:
         self.load_panel.set_units()
         self.run_panel.set_units()
-        self.view.set_units()
+        self.work.view.set_units()
         self.planner.plan_soon()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Ask about a load that has become last night's while the program stayed open."""
+        super().showEvent(event)
+        load = self._load
+        past = load is not None and is_past(load, self._studio.now())
+        if past and self._run_id is None and not self.banner.text:
+            self._tell_past(load)
+
+    def _on_minute(self) -> None:
+        """Move the present along the curve, unless somebody is reading it."""
+        night = self._night()
+        if night is not None and self.isVisible() and not self.work.view.plot.underMouse():
+            self.work.view.show_night(night)
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Leave nothing unsaved when the page or the window goes."""
         self.keeper.flush()
         super().hideEvent(event)
-
-    def _tint(self) -> None:
-        theme = theme_of(self)
-        self.card_button.setIcon(themed_icon("print", theme))
-        self.start_button.setIcon(themed_icon("start", theme, theme.accent_ink))
-        self.finish_button.setIcon(themed_icon("good", theme))
-
-    def changeEvent(self, event: QEvent) -> None:
-        """Follow the theme."""
-        super().changeEvent(event)
-        if self._built and event.type() is QEvent.Type.PaletteChange:
-            self._tint()

@@ -65,11 +65,11 @@ class PieceForm(QWidget):
             self.form.field(name).message.hide()
         self.form.field("height").set_help("If lower than wide")
         self.faces = {
-            "cooled_from": QCheckBox("Wall cools from one side (narrow neck)"),
-            "base_cooled_from": QCheckBox("Base cools from one side (solid shelf)"),
+            "cooled_from": QCheckBox("Wall cooled from one side"),
+            "base_cooled_from": QCheckBox("Base cooled from one side"),
         }
         self.faces["cooled_from"].setToolTip(
-            "A closed or narrow-necked form loses heat through the outside only."
+            "Narrow-necked or closed forms and plates on a solid shelf lose heat on one side only."
         )
         self.faces["base_cooled_from"].setToolTip(
             "On a solid shelf the base loses heat upwards only; on a ribbed rack from both sides."
@@ -162,7 +162,7 @@ class PieceForm(QWidget):
         flat = shape is Shape.PLATE
         wall.label.setText("&Thickness" if flat else _LABELS["wall_thickness"])
         self.lengths["wall_thickness"].setAccessibleName("Thickness" if flat else "Wall thickness")
-        wall.set_help("Where it is thickest")
+        wall.set_help("At its thickest")
         self.form.field("base_thickness").set_help("In the middle")
         self.form.field("diameter").set_help(
             "The largest ball inside it" if shape is Shape.SPHERE else ""
@@ -170,9 +170,7 @@ class PieceForm(QWidget):
         for name, box in self.faces.items():
             box.setVisible(name in FACES[shape])
         self.faces["cooled_from"].setText(
-            "Cools from one side (closed form, on a shelf)"
-            if flat
-            else "Wall cools from one side (narrow neck)"
+            "Cooled from one side" if flat else "Wall cooled from one side"
         )
 
     def _on_edited(self, *_: object) -> None:

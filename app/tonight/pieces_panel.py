@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QIcon, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QVBoxLayout, QWidget
 
 from app.theme import set_role, theme_of, themed_icon
-from app.tonight.fold import COMPACT_HEADER, FormArea
+from app.tonight.fold import COMPACT, FormArea
 from app.tonight.piece_form import PieceForm
 from app.tonight.piece_rows import (
     DIMENSIONS,
@@ -25,6 +25,8 @@ from app.widgets.tables import Column, DataTable
 from core.errors import PieceError
 from core.piece.piece import Piece, Shape
 from core.units import UnitChoice
+
+_WIDE = 330
 
 
 class PiecesPanel(QWidget):
@@ -48,7 +50,7 @@ class PiecesPanel(QWidget):
         self._problem_icon = QIcon()
         self.table = DataTable(self._columns(), name="Tonight's pieces")
         self.table.verticalHeader().setDefaultSectionSize(27)
-        self.table.horizontalHeader().setStyleSheet(COMPACT_HEADER)
+        self.table.setStyleSheet(COMPACT)
         self.table.setMinimumHeight(84)
         self.add_button = _button("Add", "Add another kind of piece")
         self.copy_button = _button("Copy", "Add a copy of the chosen piece")
@@ -62,6 +64,7 @@ class PiecesPanel(QWidget):
         for button in (self.add_button, self.copy_button, self.remove_button):
             buttons.addWidget(button)
         buttons.addStretch(1)
+        buttons.addWidget(self._make_file_button())
         self.form = PieceForm(units)
         self._form_area = FormArea(self.form)
         column = QVBoxLayout(self)
@@ -79,6 +82,17 @@ class PiecesPanel(QWidget):
         self._built = True
         self._tint()
         self._show_rows(-1)
+
+    def _make_file_button(self) -> QToolButton:
+        self.file_button = _button("Load file…", "Open a load file, or save this load as one")
+        self.file_button.setAccessibleName("Load file")
+        self.file_button.setStyleSheet("QToolButton::menu-indicator { image: none; }")
+        menu = QMenu(self.file_button)
+        self.open_action = menu.addAction("Open a load file…")
+        self.save_action = menu.addAction("Save as load file…")
+        self.file_button.setMenu(menu)
+        self.file_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        return self.file_button
 
     # -- what it holds ----------------------------------------------------------------------
 
@@ -258,8 +272,18 @@ class PiecesPanel(QWidget):
             (self.add_button, "add"),
             (self.copy_button, "copy"),
             (self.remove_button, "remove"),
+            (self.file_button, "open"),
         ):
             button.setIcon(themed_icon(icon, theme))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where there is little room, the load file's button is its icon alone."""
+        super().resizeEvent(event)
+        style = Qt.ToolButtonStyle
+        wide = self.width() >= _WIDE
+        self.file_button.setToolButtonStyle(
+            style.ToolButtonTextBesideIcon if wide else style.ToolButtonIconOnly
+        )
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""
@@ -286,6 +310,7 @@ def _lacks(row: PieceRow) -> str:
     error = row.complaint
     if error is None or not error.field:
         return ""
-    if row.entries.get(error.field) is None:
-        return f"it needs a {error.field.replace('_', ' ')}."
-    return error.message
+    if row.entries.get(error.field) is not None:
+        return error.message
+    words = error.field.replace("_", " ")
+    return f"it needs a {words}." if row.piece is None else f"check its {words}."

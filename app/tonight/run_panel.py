@@ -6,12 +6,20 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from PySide6.QtCore import QEvent, QTimer, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.local_time import clock_text, day_and_clock
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
-from app.tonight.fold import COMPACT_HEADER, FormArea
+from app.tonight.fold import COMPACT, FormArea
 from app.tonight.run_night import RunNight
 from app.tonight.segments_panel import KIND_WORDS
 from app.widgets.clock_edit import ClockEdit
@@ -71,13 +79,14 @@ class RunPanel(QWidget):
         entry = QWidget()
         inside = QVBoxLayout(entry)
         inside.setContentsMargins(0, 0, 0, 0)
-        inside.setSpacing(8)
+        inside.setSpacing(6)
         inside.addWidget(self._now_card)
         row = QHBoxLayout()
         row.setSpacing(8)
         row.addWidget(self.form, 1)
         row.addLayout(self._beside)
         inside.addLayout(row)
+        inside.addWidget(self.time_form)
         column.addWidget(FormArea(entry))
         column.addWidget(self.told)
         column.addWidget(self.table, 1)
@@ -103,15 +112,19 @@ class RunPanel(QWidget):
         self.segment = QLabel()
         self.segment.setWordWrap(True)
         set_role(self.segment, "muted")
-        inside = QVBoxLayout(self._now_card)
-        inside.setContentsMargins(14, 6, 14, 7)
-        inside.setSpacing(0)
-        inside.addWidget(self._asked)
+        words = QVBoxLayout()
+        words.setSpacing(0)
+        words.addWidget(self._asked)
+        words.addWidget(self.segment)
+        inside = QHBoxLayout(self._now_card)
+        inside.setContentsMargins(12, 6, 12, 6)
+        inside.setSpacing(12)
         inside.addWidget(self.planned)
-        inside.addWidget(self.segment)
+        inside.addLayout(words, 1)
 
     def _make_entry(self) -> None:
         self.form = Form(columns=1)
+        self.time_form = Form(columns=1)
         self.temperature = QuantityEdit(
             Quantity.TEMPERATURE,
             units=self._studio.units,
@@ -124,13 +137,13 @@ class RunPanel(QWidget):
         self.record = QPushButton("Record")
         set_role(self.record, "primary")
         field = self.form.add("temperature", "&Reading now", self.temperature)
-        self.form.add("time", "&At", self.time)
+        self.time_form.add("time", "&At", self.time)
         # Beside the large box, as high as it is.
-        self.record.setFixedHeight(self.temperature.sizeHint().height())
+        self.record.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self._beside = QVBoxLayout()
         self._beside.addSpacing(field.label.sizeHint().height() + 3)
         self._beside.addWidget(self.record)
-        self._beside.addStretch(1)
+        self._beside.addSpacing(field.message.minimumHeight() + 3)
         self.told = QLabel()
         self.told.setWordWrap(True)
         set_role(self.told, "good")
@@ -143,7 +156,7 @@ class RunPanel(QWidget):
     def _make_readings(self) -> None:
         self.table = DataTable(self._columns(), name="Readings of this run")
         self.table.verticalHeader().setDefaultSectionSize(27)
-        self.table.horizontalHeader().setStyleSheet(COMPACT_HEADER)
+        self.table.setStyleSheet(COMPACT)
         self.table.setMinimumHeight(84)
         self.remove = QPushButton("Remove reading")
         set_role(self.remove, "quiet")
@@ -203,7 +216,7 @@ class RunPanel(QWidget):
     def show_error(self, error: LehrkeeperError) -> bool:
         """Show an error beside its box; False when it belongs to none."""
         self.told.clear()
-        return self.form.show_error(error)
+        return self.form.show_error(error) or self.time_form.show_error(error)
 
     def set_units(self) -> None:
         """Show temperatures in the studio's units."""

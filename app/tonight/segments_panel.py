@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QResizeEvent
@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.local_time import clock_text, to_local
 from app.theme import icon_pixmap, set_role, theme_of, themed_icon
-from app.tonight.fold import COMPACT_HEADER, scrolling
+from app.tonight.fold import COMPACT, scrolling
 from app.widgets.quantity import NOTHING, Quantity, format_quantity
 from app.widgets.tables import Column, DataTable
 from core.equipment.lehr import Controller, Entry
@@ -57,7 +57,7 @@ class SegmentsPanel(QTabWidget):
         self.setDocumentMode(True)
         self.table = DataTable([], name="Segments of the curve")
         self.table.verticalHeader().setDefaultSectionSize(27)
-        self.table.horizontalHeader().setStyleSheet(COMPACT_HEADER)
+        self.table.setStyleSheet(COMPACT)
         self.why = QLabel()
         self.why.setWordWrap(True)
         self.why.setTextFormat(Qt.TextFormat.PlainText)
@@ -80,7 +80,7 @@ class SegmentsPanel(QTabWidget):
         """Show a plan for a controller."""
         place = self._place()
         self._plan, self._controller = plan, controller
-        self.table.set_columns(self._columns(plan.start))
+        self.table.set_columns(self._columns(plan))
         self.table.set_rows(plan.segments)
         self._hide_columns()
         if plan.segments:
@@ -119,17 +119,15 @@ class SegmentsPanel(QTabWidget):
 
     def _show_why(self, _row: object = None) -> None:
         segment = self.table.selected_row()
-        text = "" if segment is None else f"{KIND_WORDS[segment.kind]}: {segment.reason}"
-        self.why.setText(text)
+        self.why.setText("" if segment is None else segment.reason)
 
-    def _columns(self, start: datetime) -> list[Column]:
+    def _columns(self, plan: Plan) -> list[Column]:
         degree = self._units.temperature.symbol
+        one_night = plan.ready_at - plan.start < timedelta(days=1)
 
         def clock(moment: datetime) -> str:
-            local = to_local(moment, self._zone)
             text = clock_text(moment, self._zone)
-            same = local.date() == to_local(start, self._zone).date()
-            return text if same else f"{local:%a} {text}"
+            return text if one_night else f"{to_local(moment, self._zone):%a} {text}"
 
         def number(quantity: Quantity, value: float, decimals: int) -> str:
             return format_quantity(quantity, value, self._units, decimals=decimals, with_unit=False)

@@ -29,7 +29,7 @@ _ICONS = {Tone.GOOD: "good", Tone.LATE: "problem", Tone.PLAIN: "clock", Tone.STA
 
 
 class VerdictPanel(QWidget):
-    """Icon and one large sentence; below it the reason; below that what is out of date and why."""
+    """Icon and one large sentence; below it the reason, or why the sentence is out of date."""
 
     _built = False
 
@@ -52,10 +52,8 @@ class VerdictPanel(QWidget):
         for label in (self.sentence, self.reason):
             label.setTextInteractionFlags(selectable)
             label.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
-        self.stale = QLabel()
-        self.stale.setWordWrap(True)
-        set_role(self.stale, "note")
-        self.stale.hide()
+        self.reason.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._stale = False
         top = QHBoxLayout()
         top.setSpacing(10)
         top.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
@@ -64,7 +62,6 @@ class VerdictPanel(QWidget):
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(2)
         words.addWidget(self.reason)
-        words.addWidget(self.stale)
         words.addStretch(1)
         self._row = QHBoxLayout()
         self._row.setSpacing(10)
@@ -90,22 +87,27 @@ class VerdictPanel(QWidget):
         """Show a verdict that is up to date."""
         self._tone = self._shown = tone
         self.sentence.setText(sentence)
+        self._stale = False
+        self.reason.setMinimumHeight(0)
         self.reason.setText(reason)
-        self.reason.setVisible(bool(reason))
-        self.stale.hide()
+        set_role(self.reason, "")
         self._tint()
 
     def show_stale(self, why: str) -> None:
         """Keep the verdict but say that it is out of date."""
-        self.stale.setText(why)
-        self.stale.show()
+        if not self._stale:
+            # Nothing below may jump while somebody types.
+            self.reason.setMinimumHeight(self.reason.height())
+        self._stale = True
+        self.reason.setText(why)
+        set_role(self.reason, "note")
         self._shown = Tone.STALE
         self._tint()
 
     @property
     def is_stale(self) -> bool:
         """True while what is shown is out of date."""
-        return not self.stale.isHidden()
+        return self._stale
 
     def _tint(self) -> None:
         theme = theme_of(self)
