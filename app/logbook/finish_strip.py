@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from app.logbook.past_moments import refuse_future
 from app.studio import Studio
 from app.theme import set_role
 from app.widgets.clock_edit import ClockEdit
@@ -35,10 +36,10 @@ class FinishStrip(QFrame):
         self._run: RunRecord | None = None
         set_role(self, "card")
         self.clock = ClockEdit(zone=studio.zone, name="finished_at", clock=studio.now)
-        self.field = Field("The run &ended", self.clock, name="finished_at")
-        self.finish = QPushButton("&Finish the run")
+        self.field = Field("The run en&ded", self.clock, name="finished_at")
+        self.finish = QPushButton("Fi&nish the run")
         set_role(self.finish, "primary")
-        self.leave = QPushButton("&Not yet")
+        self.leave = QPushButton("Not &yet")
         row = QHBoxLayout(self)
         row.setContentsMargins(14, 8, 14, 4)
         row.setSpacing(14)
@@ -60,8 +61,8 @@ class FinishStrip(QFrame):
         self._run = run
         self.field.clear_error()
         self.clock.set_moment(run.finished_at or self._studio.now())
-        self.finish.setText("&Change the end" if run.finished else "&Finish the run")
-        self.leave.setText("&Leave it" if run.finished else "&Not yet")
+        self.finish.setText("Chan&ge the end" if run.finished else "Fi&nish the run")
+        self.leave.setText("&Keep it" if run.finished else "Not &yet")
         self.clock.time.setFocus()
         self.clock.time.selectAll()
 
@@ -70,7 +71,9 @@ class FinishStrip(QFrame):
         if self._run is None:
             return
         try:
-            self._studio.book.finish_run(self._run.id, self.clock.require())
+            ended = self.clock.require()
+            refuse_future(ended, self._studio, "finished_at")
+            self._studio.book.finish_run(self._run.id, ended)
         except LehrkeeperError as error:
             if error.field == "finished_at":
                 self.field.set_error(str(error))

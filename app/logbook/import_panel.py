@@ -84,7 +84,7 @@ class ImportPanel(QWidget):
         set_role(self.state, "muted")
         self.take = QPushButton("&Import")
         set_role(self.take, "primary")
-        self.another = QPushButton("Choose another &file…")
+        self.another = QPushButton("Choose ano&ther file…")
         self.cancel = QPushButton("&Cancel")
         self._lay_out()
         self.questions.answered.connect(self._on_answered)
@@ -165,6 +165,7 @@ class ImportPanel(QWidget):
         self.belongs.setText(f"For the run {name}, in “{sheet.run.lehr_name}”")
         self._show_body(wanted=False)
         self._work("Reading the file…")
+        self.cancel.setFocus()
         self._job = self._studio.jobs.submit(
             open_file,
             path,
@@ -209,22 +210,31 @@ class ImportPanel(QWidget):
 
     def _on_read(self, read: FileRead) -> None:
         self._read = read
-        self.banner.clear()
-        if self._guess is None:
+        first = self._guess is None
+        if first:
             self._guess = read.log
             if read.log.format.needs_start and self._context is not None:
                 self.questions.ask(Doubt("start", ""), self._context.start)
             for doubt in read.log.questions:
                 self.questions.ask(doubt)
         if read.unit_doubt is not None:
-            if self.questions.question("unit") is None:
-                self.questions.ask(read.unit_doubt)
-            elif not self._asked_by_us("unit"):
-                self.banner.tell(Weight.CAUTION, read.unit_doubt.question)
+            self.questions.ask(read.unit_doubt)
+        self._caution(read)
         self.preview.show_file(read)
         self._show_remarks(read.log)
         self._show_body(wanted=True)
         self._rest()
+        if first:
+            self._go_on()
+
+    def _caution(self, read: FileRead) -> None:
+        cautions = [read.trouble] if read.trouble else []
+        if read.unit_doubt is not None and not self._asked_by_us("unit"):
+            cautions.append(read.unit_doubt.question)
+        if cautions:
+            self.banner.tell(Weight.CAUTION, "\n".join(cautions))
+        else:
+            self.banner.clear()
 
     def _on_unreadable(self, error: LehrkeeperError) -> None:
         self.banner.tell_error(error)
@@ -251,6 +261,7 @@ class ImportPanel(QWidget):
         self._stop = threading.Event()
         self._work("Taking the readings in…")
         self.cancel.setText("&Stop")
+        self.cancel.setFocus()
         self._job = self._studio.jobs.submit(
             store_log,
             self._studio.book,
@@ -311,7 +322,6 @@ class ImportPanel(QWidget):
         self.questions.setEnabled(self._stop is None)
         self.progress.setValue(0)
         self.progress.show()
-        self.cancel.setFocus()
         self.state.setText(words)
 
     def _on_progress(self, done: float) -> None:
@@ -336,7 +346,10 @@ class ImportPanel(QWidget):
             rows = count_words(count, "row", "rows")
             good = f"the {rows.replace(' ', ' good ', 1)}" if log.problems else f"all {rows}"
             self.take.setText(f"&Import {good}")
-        if not unanswered and log is not None:
-            self.take.setFocus()
-        elif unanswered:
+
+    def _go_on(self) -> None:
+        """Go to what is to be done next."""
+        if self.questions.open_count:
             self.questions.focus_open()
+        elif self.take.isEnabled():
+            self.take.setFocus()

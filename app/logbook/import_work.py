@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from core.errors import RunError
 from core.plan.plan import Plan
+from core.run.compare import compare
 from core.run.log_file import LogImport, file_bytes, read_log
 from core.run.log_format import Doubt, LogFormat, LogUnit, Option
 from core.run.log_sample import LogSample, first_rows
@@ -58,12 +60,15 @@ class FileRead:
     sample : LogSample
     unit_doubt : Doubt or None
         Asked when the temperatures look like the other degrees.
+    trouble : str
+        Why it cannot be laid beside the run's plan; empty when it can.
     """
 
     data: bytes
     log: LogImport
     sample: LogSample
     unit_doubt: Doubt | None
+    trouble: str
 
 
 def open_file(
@@ -104,7 +109,21 @@ def _read(
         progress=progress,
         cancelled=cancelled,
     )
-    return FileRead(data, log, first_rows(data, log.format, _SHOWN), _unit_doubt(log, context.plan))
+    return FileRead(
+        data,
+        log,
+        first_rows(data, log.format, _SHOWN),
+        _unit_doubt(log, context.plan),
+        _trouble(log, context.plan),
+    )
+
+
+def _trouble(log: LogImport, plan: Plan) -> str:
+    try:
+        compare(plan, log.readings)
+    except RunError as error:
+        return str(error)
+    return ""
 
 
 def _unit_doubt(log: LogImport, plan: Plan) -> Doubt | None:

@@ -45,6 +45,8 @@ class NoteList(QWidget):
         super().__init__(parent)
         self._studio = studio
         self._run_id: int | None = None
+        self._ended: datetime | None = None
+        self._own_time = False
         zone = studio.zone
         self.table = DataTable(
             (
@@ -74,6 +76,8 @@ class NoteList(QWidget):
         column.addWidget(self.time_field)
         column.addWidget(self.text_field)
         column.addLayout(buttons)
+        self.clock.edited.connect(self._on_time_edited)
+        self.text.textEdited.connect(lambda _: self._fill_in_time())
         self.text.returnPressed.connect(self.commit)
         self.add.clicked.connect(self.commit)
         self.remove.clicked.connect(self._remove)
@@ -85,8 +89,9 @@ class NoteList(QWidget):
         """Show a run's notes, the first first."""
         if sheet.run.id != self._run_id:
             self.text.clear()
-            self._fill_in_time(sheet)
-        self._run_id = sheet.run.id
+            self._own_time = False
+        self._run_id, self._ended = sheet.run.id, sheet.run.finished_at
+        self._fill_in_time()
         lines = [NoteLine(note.id, note.time, note.text) for note in sheet.notes]
         if sheet.run.note:
             lines.insert(0, NoteLine(None, sheet.run.started_at, sheet.run.note))
@@ -94,9 +99,13 @@ class NoteList(QWidget):
         self._wrapped.fit()
         self.remove.setEnabled(False)
 
-    def _fill_in_time(self, sheet: RunSheet | None = None) -> None:
-        ended = sheet.run.finished_at if sheet is not None else None
-        self.clock.set_moment(ended or self._studio.now())
+    def _fill_in_time(self) -> None:
+        """Now, or for a finished run its end, until somebody types another."""
+        if not self._own_time:
+            self.clock.set_moment(self._ended or self._studio.now())
+
+    def _on_time_edited(self) -> None:
+        self._own_time = True
 
     def commit(self) -> None:
         """Enter the note, or say beside the box what is wrong."""
@@ -116,6 +125,8 @@ class NoteList(QWidget):
                 self.failed.emit(error)
             return
         self.text.clear()
+        self._own_time = False
+        self._fill_in_time()
         self.written.emit()
 
     def _remove(self) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
@@ -271,6 +271,11 @@ class LogBookPage(QWidget):
         self._tell(Weight.GOOD if outcome.added else Weight.INFORMATION, ", ".join(parts) + ".")
         self._whole_wanted = True
         self._studio.tell_changed("run")
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Bring words such as "today" and the mark of the present up to date."""
+        super().showEvent(event)
+        self._on_changed("run")
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take one file."""

@@ -8,6 +8,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
+from app.logbook.past_moments import refuse_future
 from app.logbook.sentence import Sentence
 from app.studio import Studio
 from app.theme import set_role
@@ -16,7 +17,7 @@ from app.widgets.clock_edit import ClockEdit
 from app.widgets.field import Field
 from app.widgets.quantity import Quantity, entry_text, scale_of
 from app.widgets.quantity_edit import QuantityEdit
-from core.errors import LehrkeeperError, RunError
+from core.errors import LehrkeeperError
 from core.store.book import RunRecord
 
 _FOLLOW_EVERY = 10_000
@@ -140,7 +141,7 @@ class ReadingEntry(QFrame):
         try:
             moment = self.clock.require()
             temperature = self.temperature.require()
-            self._refuse_future(moment)
+            refuse_future(moment, self._studio, "time")
             self._studio.book.add_reading(self._run.id, moment, temperature)
         except LehrkeeperError as error:
             self._show_error(error)
@@ -156,16 +157,6 @@ class ReadingEntry(QFrame):
             self._fill_in_time()
             self.temperature.setFocus()
         self.recorded.emit()
-
-    def _refuse_future(self, moment: datetime) -> None:
-        now = self._studio.now()
-        if moment > now:
-            when = day_and_clock(moment, now=now, zone=self._studio.zone)
-            raise RunError(
-                f"{when[0].upper()}{when[1:]} is still to come.",
-                field="time",
-                remedy="For last night, choose the day before.",
-            )
 
     def _show_error(self, error: LehrkeeperError) -> None:
         for field, box in (

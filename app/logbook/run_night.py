@@ -15,7 +15,7 @@ from core.store.book import RunRecord
 def show_run(
     plot: NightPlot, sheet: RunSheet, zone: tzinfo | None, now: datetime, *, keep_view: bool
 ) -> None:
-    """Draw a run.
+    """Draw a run; whether the deviation below is shown is left to the page.
 
     Parameters
     ----------
@@ -41,7 +41,6 @@ def show_run(
         deviation=deviation,
         keep_view=keep_view,
     )
-    plot.show_deviation(deviation is not None)
 
 
 def _zones(plan: Plan) -> list[ZoneBand]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib import import_module
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -29,6 +29,9 @@ from app.logbook.run_words import plan_facts, run_facts
 from app.plots.night_plot import NightPlot
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
+
+_LOW, _NARROW = 480, 680
+"""Height and width [pixels] below which the page leaves things out."""
 
 
 class _Title(QLabel):
@@ -73,7 +76,7 @@ class RunView(QWidget):
         super().__init__(parent)
         self._studio = studio
         self.sheet: RunSheet | None = None
-        self.back = QPushButton(" All &runs")
+        self.back = QPushButton(" A&ll runs")
         set_role(self.back, "quiet")
         self.title = _Title()
         set_role(self.title, "heading")
@@ -137,7 +140,7 @@ class RunView(QWidget):
         split.addWidget(self.tabs)
         split.setStretchFactor(0, 3)
         split.setStretchFactor(1, 2)
-        split.setSizes([600, 400])
+        split.setSizes([570, 430])
         self.strips = QStackedWidget()
         self.strips.addWidget(self.entry)
         self.strips.addWidget(self.finishing)
@@ -162,6 +165,7 @@ class RunView(QWidget):
         self.promise.setText(plan_facts(sheet.plan, zone))
         self.finish.setText("Change &end…" if sheet.run.finished else "Fini&sh…")
         show_run(self.plot, sheet, zone, now, keep_view=same and keep_view)
+        self._make_room()
         self.comparison.show_sheet(sheet, studio.units, zone)
         self.readings.show_sheet(sheet)
         self.notes.show_sheet(sheet)
@@ -187,6 +191,20 @@ class RunView(QWidget):
         sheet = self.sheet
         readings = sheet.readings if sheet.lines else None
         show_card(self.window(), sheet.plan, sheet.load, readings, self._studio)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """On a small window leave out what can be spared, so that the curves stay readable."""
+        super().resizeEvent(event)
+        self._make_room()
+
+    def _make_room(self) -> None:
+        low, narrow = self.height() < _LOW, self.width() < _NARROW
+        self.promise.setVisible(not low)
+        self.plot.show_deviation(
+            not low and self.sheet is not None and self.sheet.comparison is not None
+        )
+        self.tabs.setMinimumWidth(260 if narrow else 330)
+        self.entry.clock.word.setVisible(not narrow)
 
     def _on_units(self, units: object) -> None:
         self.plot.set_units(units)

@@ -17,7 +17,7 @@ from logbook_nights import (
 )
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QFileDialog, QLabel
 
 from app.logbook.page import LogBookPage
 from core.run.log_format import LogUnit
@@ -241,6 +241,30 @@ def test_a_file_that_is_no_log_is_explained_and_another_can_be_chosen(
     rest(qtbot, studio)
     assert panel.banner.text == ""
     assert panel.take.isEnabled()
+
+
+def test_a_log_of_another_night_is_cautioned_about(qtbot, studio, page, tmp_path):
+    path = tmp_path / "another night.csv"
+    path.write_text("Time,Temp °C\n2020-01-01 20:00,520\n2020-01-01 20:05,519\n", encoding="utf-8")
+    panel = read(qtbot, studio, page, path)
+    assert "No reading falls within the plan" in panel.banner.text
+    assert panel.take.isEnabled()
+
+
+def test_names_from_a_file_are_never_taken_for_markup_or_shortcuts(
+    qtbot, studio, page, night, tmp_path
+):
+    path = two_channel_file(night, tmp_path)
+    text = path.read_text(encoding="utf-8").replace("Upper", "<b>R&D</b>")
+    path.write_text(text, encoding="utf-8")
+    panel = read(qtbot, studio, page, path)
+    question = panel.questions.question("temperature_column")
+    assert question.buttons[0].text() == "<b>R&&D</b> °C"
+    question.choose("<b>R&D</b> °C")
+    rest(qtbot, studio)
+    value = panel.preview.facts.findChildren(QLabel)[3]
+    assert value.textFormat() is Qt.TextFormat.PlainText
+    assert value.text() == "column “<b>R&D</b> °C”, in °C"
 
 
 def test_a_missing_file_is_explained(qtbot, studio, page, tmp_path):

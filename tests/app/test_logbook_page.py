@@ -335,6 +335,9 @@ def test_a_run_is_finished_and_not_before_its_start(qtbot, studio, book, make_pa
     qtbot.mouseClick(view.finishing.finish, Qt.MouseButton.LeftButton)
     assert "before it was started" in view.finishing.field.error
     assert not book.run(night.run.id).finished
+    view.finishing.clock.set_moment(studio.now() + timedelta(hours=2))
+    qtbot.mouseClick(view.finishing.finish, Qt.MouseButton.LeftButton)
+    assert "still to come" in view.finishing.field.error
     view.finishing.clock.set_moment(night.plan.ready_at)
     qtbot.mouseClick(view.finishing.finish, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
