@@ -1,0 +1,249 @@
+"""What is reckoned of a glass, shown at the right of the form."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.glass import words
+from app.glass.viscosity_plot import NamedPoint, ViscosityPlot
+from app.theme import icon_pixmap, set_role, theme_of
+from app.widgets.caution import CautionStrip
+from app.widgets.tables import DataTable
+from core.glass.fixed_points import ANNEALING, FIXED_POINTS
+from core.glass.glass import Glass, GlassProperties
+from core.glass.properties import properties_of
+from core.glass.viscosity_lines import ViscosityLine, viscosity_lines
+from core.units import UnitChoice
+
+
+class _Warnings(QFrame):
+    """Sentences with an icon before each."""
+
+    _built = False  # Qt sends change events while the parts are still being made
+
+    def __init__(self) -> None:
+        super().__init__()
+        set_role(self, "caution")
+        self._texts: tuple[str, ...] = ()
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(10, 8, 10, 8)
+        self._column.setSpacing(6)
+        self._icons: list[QLabel] = []
+        self._built = True
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """The sentences shown."""
+        return self._texts
+
+    def show_texts(self, texts: list[str]) -> None:
+        """Show these sentences; hidden when there are none."""
+        self.setVisible(bool(texts))
+        if tuple(texts) == self._texts:
+            return
+        self._texts = tuple(texts)
+        self._icons.clear()
+        while (item := self._column.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.setParent(None)
+                widget.deleteLater()
+        for text in texts:
+            line = QWidget()
+            row = QHBoxLayout(line)
+            row.setContentsMargins(0, 0, 0, 0)
+            row.setSpacing(8)
+            icon = QLabel()
+            label = QLabel(text)
+            label.setTextFormat(Qt.TextFormat.PlainText)
+            label.setWordWrap(True)
+            label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+            row.addWidget(icon, 0, Qt.AlignmentFlag.AlignTop)
+            row.addWidget(label, 1)
+            self._icons.append(icon)
+            self._column.addWidget(line)
+        self.setAccessibleName("Cautions about this glass")
+        self.setAccessibleDescription(" ".join(texts))
+        self._tint()
+
+    def _tint(self) -> None:
+        picture = icon_pixmap("caution", theme_of(self).caution, 18, self.devicePixelRatioF())
+        for icon in self._icons:
+            icon.setPixmap(picture)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if self._built and event.type() is QEvent.Type.PaletteChange:
+            self._tint()
+
+
+class GlassResults(QScrollArea):
+    """Five temperatures, cautions, the viscosity plot, models and other properties."""
+
+    def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._units = units
+        self._properties: GlassProperties | None = None
+        self._lines: tuple[ViscosityLine, ...] = ()
+        self.waiting = QLabel()
+        self.waiting.setWordWrap(True)
+        set_role(self.waiting, "muted")
+        self.points = DataTable(words.point_columns(units), name="The five temperatures")
+        self.meaning = QLabel()
+        self.meaning.setWordWrap(True)
+        set_role(self.meaning, "small")
+        self.lead = CautionStrip("")
+        self.warnings = _Warnings()
+        self.plot = ViscosityPlot(units)
+        self.models = DataTable([], name="Published models side by side")
+        self.outside = QLabel()
+        self.outside.setWordWrap(True)
+        set_role(self.outside, "note")
+        self.brackets = QLabel()
+        self.brackets.setWordWrap(True)
+        set_role(self.brackets, "small")
+        self.properties = DataTable(words.property_columns(units), name="Other properties")
+        self._lay_out()
+        self.points.row_selected.connect(self._on_point)
+        self.wait("")
+
+    def _lay_out(self) -> None:
+        self._shown = QWidget()
+        column = QVBoxLayout(self._shown)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        column.addWidget(_heading("Temperatures"))
+        column.addWidget(self.points)
+        column.addWidget(self.meaning)
+        column.addWidget(self.lead)
+        column.addWidget(self.warnings)
+        column.addSpacing(4)
+        column.addWidget(_heading("Viscosity"))
+        column.addWidget(self.plot)
+        self._models_heading = _heading("Published models side by side")
+        column.addSpacing(4)
+        column.addWidget(self._models_heading)
+        column.addWidget(self.models)
+        column.addWidget(self.brackets)
+        column.addWidget(self.outside)
+        column.addSpacing(4)
+        column.addWidget(_heading("Other properties"))
+        column.addWidget(self.properties)
+        column.addStretch(1)
+        inside = QWidget()
+        inside.setObjectName("page")
+        whole = QVBoxLayout(inside)
+        whole.setContentsMargins(0, 0, 10, 4)
+        whole.addWidget(self.waiting)
+        whole.addWidget(self._shown, 1)
+        whole.addStretch(0)
+        whole.setAlignment(self.waiting, Qt.AlignmentFlag.AlignTop)
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setWidget(inside)
+
+    @property
+    def shown(self) -> GlassProperties | None:
+        """What is shown, ``None`` while waiting."""
+        return self._properties
+
+    def wait(self, text: str, *, keep: bool = False) -> None:
+        """Say why there is nothing to show.
+
+        Parameters
+        ----------
+        text : str
+        keep : bool
+            Leave what was shown before in sight, greyed: it comes back when the mistake is mended.
+        """
+        kept = keep and self._shown.isVisibleTo(self)
+        self._properties = None
+        self.waiting.setText(text)
+        set_role(self.waiting, "note" if kept else "muted")
+        self.waiting.setVisible(True)
+        self._shown.setVisible(kept)
+        self._shown.setEnabled(False)
+
+    def show_glass(self, glass: Glass) -> None:
+        """Reckon a glass and show it.
+
+        Raises
+        ------
+        GlassError
+            As :func:`core.glass.properties.properties_of`; what was shown before stays.
+        """
+        properties = properties_of(glass)
+        self._lines = viscosity_lines(glass)
+        self._properties = properties
+        self.waiting.setVisible(False)
+        self._shown.setVisible(True)
+        self._shown.setEnabled(True)
+        self._fill(properties)
+
+    def set_units(self, units: UnitChoice) -> None:
+        """Show the same numbers in other units."""
+        self._units = units
+        self.points.set_columns(words.point_columns(units))
+        self.properties.set_columns(words.property_columns(units))
+        self.plot.set_units(units)
+        if self._properties is not None:
+            self._fill(self._properties)
+
+    def _fill(self, properties: GlassProperties) -> None:
+        chosen = self.points.selected_row()
+        key = chosen.point.key if chosen is not None else ANNEALING.key
+        rows = words.point_rows(properties)
+        self.points.set_rows(rows)
+        self.points.select(next(row for row in rows if row.point.key == key))
+        lead, others = words.lead_and_other(properties.warnings)
+        self.lead.set_text(lead)
+        self.lead.setVisible(bool(lead))
+        self.warnings.show_texts(others)
+        named = []
+        for point in FIXED_POINTS:
+            estimate = getattr(properties, point.key)
+            if estimate is not None:
+                named.append(NamedPoint(point, estimate.value, estimate.measured))
+        self.plot.show_glass(self._lines, named)
+        there = bool(properties.models)
+        for widget in (self._models_heading, self.models):
+            widget.setVisible(there)
+        self.models.set_rows(())
+        self.models.set_columns(words.model_columns(properties.models))
+        self.models.set_rows(words.model_rows(properties.models, self._units))
+        self.outside.setText(words.outside_words(properties.models))
+        self.outside.setVisible(bool(self.outside.text()))
+        self.brackets.setText(words.brackets_words(properties.models))
+        self.brackets.setVisible(bool(self.brackets.text()))
+        self.properties.set_rows(words.property_rows(properties))
+        for table in (self.points, self.models, self.properties):
+            _fit_height(table)
+
+    def _on_point(self, row: words.PointRow | None) -> None:
+        if row is not None:
+            self.meaning.setText(words.meaning(row.point))
+
+
+def _heading(text: str) -> QLabel:
+    label = QLabel(text)
+    set_role(label, "heading")
+    return label
+
+
+def _fit_height(table: DataTable) -> None:
+    """As high as its rows: the panel scrolls, not the table in it."""
+    rows = table.model().rowCount()
+    head = table.horizontalHeader().sizeHint().height()
+    table.setFixedHeight(head + rows * table.verticalHeader().defaultSectionSize() + 4)
+    table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    table.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)

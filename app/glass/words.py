@@ -1,0 +1,218 @@
+"""A glass's estimates, models and warnings in words and in rows for tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.widgets.quantity import NOTHING, Quantity, format_quantity, number_text
+from app.widgets.tables import Column
+from core.glass.fixed_points import FIXED_POINTS, FixedPoint
+from core.glass.glass import Estimate, GlassProperties, ModelPrediction
+from core.units import UnitChoice
+
+
+@dataclass(frozen=True)
+class PointRow:
+    """One of the five temperatures and what is known of it."""
+
+    point: FixedPoint
+    estimate: Estimate | None
+
+
+@dataclass(frozen=True)
+class PropertyRow:
+    """Another property: its words, how its number is shown, and what is known of it."""
+
+    name: str
+    quantity: Quantity
+    factor: float
+    unit: str
+    decimals: int
+    estimate: Estimate
+    tip: str
+
+
+@dataclass(frozen=True)
+class ModelRow:
+    """One line of the models side by side: its words and a cell for each model."""
+
+    name: str
+    cells: tuple[str, ...]
+    tips: tuple[str, ...]
+
+
+def point_rows(properties: GlassProperties) -> list[PointRow]:
+    """The five temperatures from cold to hot."""
+    return [PointRow(point, getattr(properties, point.key)) for point in FIXED_POINTS]
+
+
+def short_name(point: FixedPoint) -> str:
+    """Name of a point where its heading says that it is one: ``"Annealing"``."""
+    return point.name.split()[0].capitalize()
+
+
+def viscosity_words(point: FixedPoint) -> str:
+    """The viscosity that defines a point as ``10^13.5 Pa s``."""
+    return f"10^{number_text(point.log_viscosity, 1, trim=True)} Pa s"
+
+
+def meaning(point: FixedPoint) -> str:
+    """What a point is: viscosity, standard, what the glass does there."""
+    return (
+        f"{point.name.capitalize()}, {viscosity_words(point)} ({point.standard}). {point.meaning}"
+    )
+
+
+def source_words(estimate: Estimate | None) -> str:
+    """Where a number is from, beginning with the word that matters."""
+    if estimate is None:
+        return "not known"
+    if estimate.measured:
+        return "measured" if estimate.source == "measured" else f"measured: {estimate.source}"
+    return estimate.source
+
+
+def point_columns(units: UnitChoice) -> list[Column]:
+    """Columns of the table of five temperatures."""
+    symbol = units.temperature.symbol
+
+    def shown(row: PointRow) -> str:
+        if row.estimate is None:
+            return NOTHING
+        value, spread = row.estimate.value, row.estimate.plus_minus
+        text = format_quantity(Quantity.TEMPERATURE, value, units, with_unit=False)
+        if spread is None:
+            return text
+        around = format_quantity(Quantity.INTERVAL, spread, units, decimals=0, with_unit=False)
+        return f"{text} ± {around}"
+
+    return [
+        Column("Point", lambda r: short_name(r.point), tip=lambda r: meaning(r.point)),
+        Column(symbol, shown, numeric=True, tip=_spread_tip),
+        Column("From", lambda r: source_words(r.estimate), stretch=True),
+    ]
+
+
+def _spread_tip(row: PointRow) -> str:
+    if row.estimate is None:
+        return "Too little is known of this glass"
+    if row.estimate.plus_minus is not None:
+        return "With the half width of its stated error"
+    return "No error is stated" if row.estimate.measured else "No accuracy can be claimed here"
+
+
+def property_rows(properties: GlassProperties) -> list[PropertyRow]:
+    """Expansion, density, stiffness and stress-optical coefficient."""
+    return [
+        PropertyRow(
+            "Expansion",
+            Quantity.EXPANSION,
+            1.0,
+            "",
+            1,
+            properties.expansion,
+            "Mean linear expansion, 20–300 °C: decides what may be joined",
+        ),
+        PropertyRow("Density", Quantity.DENSITY, 1.0, "", 3, properties.density, "At 20 °C"),
+        PropertyRow(
+            "Young's modulus", Quantity.MODULUS, 1.0, "", 1, properties.youngs_modulus, "Stiffness"
+        ),
+        PropertyRow("Poisson's ratio", Quantity.PLAIN, 1.0, "", 3, properties.poissons_ratio, ""),
+        PropertyRow(
+            "Stress-optical",
+            Quantity.PLAIN,
+            1e12,
+            "×10⁻¹²/Pa",
+            2,
+            properties.stress_optical_coefficient,
+            "Stress-optical coefficient: what a polariscope shows of a stress",
+        ),
+    ]
+
+
+def property_columns(units: UnitChoice) -> list[Column]:
+    """Columns of the table of other properties."""
+
+    def number(row: PropertyRow, value: float, *, unit: bool) -> str:
+        return format_quantity(
+            row.quantity, value * row.factor, units, decimals=row.decimals, with_unit=unit
+        )
+
+    def shown(row: PropertyRow) -> str:
+        spread = row.estimate.plus_minus
+        value = number(row, row.estimate.value, unit=spread is None)
+        if spread is not None:
+            value = f"{value} ± {number(row, spread, unit=True)}"
+        return f"{value} {row.unit}".strip()
+
+    return [
+        Column("Property", lambda r: r.name, tip=lambda r: r.tip),
+        Column("Value", shown, numeric=True, tip=lambda r: r.tip),
+        Column("From", lambda r: source_words(r.estimate), stretch=True),
+    ]
+
+
+def model_rows(models: Sequence[ModelPrediction], units: UnitChoice) -> list[ModelRow]:
+    """The published models side by side."""
+    rows = []
+    for point in FIXED_POINTS:
+        cells, tips = [], []
+        for model in models:
+            text = format_quantity(Quantity.TEMPERATURE, getattr(model, point.key), units)
+            beyond = point.name in model.extrapolated
+            cells.append(f"({text})" if beyond else text)
+            tips.append(
+                "Beyond the viscosities the model was fitted to: no accuracy can be claimed"
+                if beyond
+                else meaning(point)
+            )
+        rows.append(ModelRow(short_name(point), tuple(cells), tuple(tips)))
+    errors = [
+        f"± {format_quantity(Quantity.INTERVAL, model.stated_error, units)}" for model in models
+    ]
+    rows.append(
+        ModelRow("Error it states", tuple(errors), ("For glasses in its range",) * len(models))
+    )
+    ranges = ["in range" if model.in_range else "out of range" for model in models]
+    tips = [" ".join(model.outside) or "Every oxide is in its range" for model in models]
+    rows.append(ModelRow("This glass", tuple(ranges), tuple(tips)))
+    return rows
+
+
+def model_columns(models: Sequence[ModelPrediction]) -> list[Column]:
+    """A column for each model."""
+
+    def column(number: int, model: ModelPrediction) -> Column:
+        return Column(
+            model.model,
+            lambda r: r.cells[number],
+            numeric=True,
+            stretch=True,
+            tip=lambda r: r.tips[number],
+            spoken=lambda r: r.cells[number].replace("(", "extrapolated ").replace(")", ""),
+        )
+
+    return [
+        Column("Model", lambda r: r.name),
+        *(column(number, model) for number, model in enumerate(models)),
+    ]
+
+
+def outside_words(models: Sequence[ModelPrediction]) -> str:
+    """By how much the glass lies outside each model's range; empty when in all."""
+    parts = [f"{model.model}: {' '.join(model.outside)}" for model in models if model.outside]
+    return "\n".join(parts)
+
+
+def brackets_words(models: Sequence[ModelPrediction]) -> str:
+    """What brackets in the table of models mean; empty when there are none."""
+    if not any(model.extrapolated for model in models):
+        return ""
+    return "In brackets: extrapolated beyond the viscosities the model was fitted to."
+
+
+def lead_and_other(warnings: Sequence[str]) -> tuple[str, list[str]]:
+    """The caution about lead (empty without lead), and the other warnings."""
+    lead = [text for text in warnings if text.startswith("This glass contains lead")]
+    return (lead[0] if lead else ""), [text for text in warnings if text not in lead]
