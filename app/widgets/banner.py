@@ -49,6 +49,7 @@ class Banner(QFrame):
         self._weight = Weight.INFORMATION
         self._icon = QLabel()
         self._text = QLabel()
+        self._text.setTextFormat(Qt.TextFormat.PlainText)  # file names may hold < and >
         self._text.setWordWrap(True)
         self._text.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse

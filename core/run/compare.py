@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from core.errors import RunError
 from core.plan.plan import Plan
 from core.run.readings import Readings
+from core.units import format_duration
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -289,7 +290,7 @@ def _warnings(
     warnings = []
     late = float(readings.time[0] - plan_time[0])
     if late > limit:
-        warnings.append(f"The log begins {late / 60:.0f} minutes after the plan.")
+        warnings.append(f"The log begins {format_duration(late)} (h:mm) after the plan.")
     if not finished:
         return tuple(warnings)
     if float(readings.temperature[-1]) > plan.transformation_bottom:
@@ -300,5 +301,5 @@ def _warnings(
         )
     early = float(plan_time[-1] - readings.time[-1])
     if early > limit and float(readings.temperature[-1]) <= plan.transformation_bottom:
-        warnings.append(f"The log ends {early / 60:.0f} minutes before the plan.")
+        warnings.append(f"The log ends {format_duration(early)} (h:mm) before the plan.")
     return tuple(warnings)

@@ -155,7 +155,7 @@ def test_log_that_starts_late_and_ends_early_says_so(plan):
     full = log_of(plan)
     part = (full.temperature > ZERO_CELSIUS + 490) & (full.time > full.time[0] + 3600)
     result = compare(plan, Readings(full.time[part], full.temperature[part]))
-    assert any("begins 61 minutes after" in warning for warning in result.warnings)
+    assert any("begins 1:01 (h:mm) after" in warning for warning in result.warnings)
     assert any("before the strain point" in warning for warning in result.warnings)
     assert result.transformation_rate is None
 
