@@ -43,6 +43,7 @@ class TonightPage(QWidget):
         self._planned: tuple[Load, Plan] | None = None
         self._problem: LehrkeeperError | None = None
         self._current = False
+        self._touched = False
         self._run_id: int | None = None
         self.keeper = LoadKeeper(studio, self)
         self.load_panel = LoadPanel(studio)
@@ -136,6 +137,7 @@ class TonightPage(QWidget):
         self.banner.clear()
         if self._load is not None:
             moved = moved_to_tonight(self._load, self._studio.now(), self._studio.zone)
+            self.keeper.keep(moved)
             self._show_load(moved)
 
     def _show_load(self, load: Load) -> None:
@@ -164,13 +166,15 @@ class TonightPage(QWidget):
         self.load_panel.pieces.add()
 
     def _on_working(self) -> None:
-        self._current = False
+        self._current, self._touched = False, True
+        self.work.question.hide()
         self._show_mode()
         if self._run_id is None:
             self.work.verdict.show_stale("Out of date: the curve is being worked out again.")
 
     def _on_load(self, load: Load) -> None:
-        changed = load != self._load or self.keeper.load_id is None
+        # Looking at a load is no reason to write it again.
+        changed = self._touched and load != self._load
         self._load = load
         if changed:
             self.keeper.keep(load)

@@ -33,9 +33,12 @@ class PieceForm(QWidget):
     -------
     edited(dict)
         All entries by the names of :class:`core.piece.piece.Piece`, after every change by hand.
+    left()
+        A box was left, or something was chosen: what stands there is meant.
     """
 
     edited = Signal(object)
+    left = Signal()
 
     def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -87,6 +90,12 @@ class PieceForm(QWidget):
         self.glass.chosen.connect(self._on_edited)
         for box in self.lengths.values():
             box.edited.connect(self._on_edited)
+        for box in (self.name, self.count, *self.lengths.values()):
+            box.editingFinished.connect(self.left)
+        for chosen in (self.shape.chosen, self.glass.chosen):
+            chosen.connect(self._on_chosen)
+        for box in self.faces.values():
+            box.clicked.connect(self.left)
         self._fit_shape()
 
     def set_units(self, units: UnitChoice) -> None:
@@ -153,6 +162,10 @@ class PieceForm(QWidget):
     def _on_shape(self) -> None:
         self._fit_shape()
         self._on_edited()
+
+    def _on_chosen(self, _value: object) -> None:
+        if not self._showing:
+            self.left.emit()
 
     def _fit_shape(self) -> None:
         shape = Shape(self.shape.value)

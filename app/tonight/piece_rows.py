@@ -43,7 +43,8 @@ class PieceRow:
         Values by the names of :class:`core.piece.piece.Piece`; ``None`` where nothing usable is
         typed. Lengths the shape does not ask for are kept, so that choosing it back finds them.
     piece : Piece or None
-        The last complete state, which goes into the load; ``None`` for a new row.
+        The last state that was complete and meant, which goes into the load; ``None`` for a new
+        row.
     complaint : PieceError or None
         What keeps the present entries from being a piece.
     """

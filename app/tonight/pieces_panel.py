@@ -47,6 +47,7 @@ class PiecesPanel(QWidget):
         self._rows: list[PieceRow] = []
         self._glasses: tuple[str, ...] = ()
         self._quiet = False
+        self._meant: Piece | None = None
         self._problem_icon = QIcon()
         self.table = DataTable(self._columns(), name="Tonight's pieces")
         self.table.verticalHeader().setDefaultSectionSize(27)
@@ -79,6 +80,7 @@ class PiecesPanel(QWidget):
         self.remove_button.clicked.connect(self.remove)
         self.table.row_selected.connect(self._on_selected)
         self.form.edited.connect(self._on_form)
+        self.form.left.connect(self._on_left)
         self._built = True
         self._tint()
         self._show_rows(-1)
@@ -120,11 +122,12 @@ class PiecesPanel(QWidget):
     def set_units(self, units: UnitChoice) -> None:
         """Show lengths in other units."""
         self._units = units
+        place = self._place()
         self._quiet = True
         self.table.set_columns(self._columns())
         self._quiet = False
         self.form.set_units(units)
-        self._select(self._place())
+        self._select(place)
 
     # -- add, copy, remove ------------------------------------------------------------------
 
@@ -186,15 +189,23 @@ class PiecesPanel(QWidget):
     def _settle(self) -> None:
         self._rows = [settled(row) for row in self._rows]
 
+    def _on_left(self) -> None:
+        """Somebody has left a box: what it makes is meant."""
+        row = self._chosen()
+        if row is not None and row.complaint is None:
+            self._meant = row.piece
+
     def _on_form(self, entries: dict[str, object]) -> None:
         place = self._place()
         if place < 0:
             return
-        before = self._rows[place]
-        row = with_entries(before, entries)
+        row = with_entries(self._rows[place], entries)
         if self.form.has_unreadable():
             wrong = PieceError("The height is not a length.", field="height")
-            row = replace(row, piece=before.piece, complaint=wrong)
+            row = replace(row, complaint=wrong)
+        if row.complaint is not None:
+            # On the way to 900 somebody typed 9 and 90: neither was meant.
+            row = replace(row, piece=self._meant)
         self._rows[place] = row
         self.form.show_complaint(row)
         self._show_table(place)
@@ -203,6 +214,7 @@ class PiecesPanel(QWidget):
     def _show_rows(self, place: int) -> None:
         self._show_table(place)
         row = self._chosen()
+        self._meant = None if row is None else row.piece
         self._form_area.setVisible(row is not None)
         if row is not None:
             self.form.show_row(row)
