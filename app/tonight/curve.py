@@ -7,6 +7,7 @@ from datetime import datetime, tzinfo
 from app.local_time import clock_text
 from app.plots.curves import CurveLine, Level, LineRole, Marker, MarkerRole, ZoneBand
 from app.plots.night_plot import NightPlot
+from app.tonight.night_clock import night_clock
 from core.plan.plan import Plan
 from core.run.compare import Comparison
 from core.run.readings import Readings
@@ -53,7 +54,7 @@ def show_plan(
 def _moments(plan: Plan, zone: tzinfo | None, now: datetime | None) -> list[Marker]:
     ready = Marker(
         plan.ready_at.timestamp(),
-        f"ready {clock_text(plan.ready_at, zone)}",
+        f"ready {night_clock(plan.ready_at, plan, zone)}",
         MarkerRole.READY if plan.feasible else MarkerRole.LATE,
     )
     markers = [ready]
@@ -61,7 +62,7 @@ def _moments(plan: Plan, zone: tzinfo | None, now: datetime | None) -> list[Mark
         markers.append(
             Marker(
                 plan.out_by.timestamp(),
-                f"out by {clock_text(plan.out_by, zone)}",
+                f"out by {night_clock(plan.out_by, plan, zone)}",
                 MarkerRole.OUT_BY,
             )
         )

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.theme import icon_pixmap, set_role, theme_of
 
-COMPACT = "QTableView::item { padding: 2px 5px; } QHeaderView::section { padding: 3px 8px; }"
+COMPACT = "QTableView::item { padding: 2px 4px; } QHeaderView::section { padding: 3px 7px; }"
 """For tables that share their column with other things."""
 
 

@@ -32,9 +32,9 @@ class NightView(QWidget):
         self.splitter.setCollapsible(0, False)  # noqa: FBT003 -- Qt's own signature
         self.splitter.setHandleWidth(8)
         # Small windows: better a low curve and strip than no table at all.
-        self.plot.upper.setMinimumHeight(150)
+        self.plot.upper.setMinimumHeight(130)
         self.plot.lower.setMinimumHeight(112)
-        self.segments.setMinimumHeight(150)
+        self.segments.setMinimumHeight(130)
         self.splitter.setSizes([330, 260])
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

@@ -177,9 +177,7 @@ class PieceForm(QWidget):
         self.lengths["wall_thickness"].setAccessibleName("Thickness" if flat else "Wall thickness")
         wall.set_help("At its thickest")
         self.form.field("base_thickness").set_help("In the middle")
-        self.form.field("diameter").set_help(
-            "The largest ball inside it" if shape is Shape.SPHERE else ""
-        )
+        self.form.field("diameter").set_help("Largest ball inside" if shape is Shape.SPHERE else "")
         for name, box in self.faces.items():
             box.setVisible(name in FACES[shape])
         self.faces["cooled_from"].setText(

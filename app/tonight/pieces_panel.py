@@ -52,7 +52,7 @@ class PiecesPanel(QWidget):
         self.table = DataTable(self._columns(), name="Tonight's pieces")
         self.table.verticalHeader().setDefaultSectionSize(27)
         self.table.setStyleSheet(COMPACT)
-        self.table.setMinimumHeight(84)
+        self.table.setMinimumHeight(60)
         self.add_button = _button("Add", "Add another kind of piece")
         self.copy_button = _button("Copy", "Add a copy of the chosen piece")
         self.remove_button = _button("Remove", "Take the chosen piece out of the load")

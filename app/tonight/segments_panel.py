@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta, tzinfo
+from datetime import datetime, tzinfo
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QResizeEvent
@@ -18,9 +18,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.local_time import clock_text, to_local
 from app.theme import icon_pixmap, set_role, theme_of, themed_icon
 from app.tonight.fold import COMPACT, scrolling
+from app.tonight.night_clock import night_clock
 from app.widgets.quantity import NOTHING, Quantity, format_quantity
 from app.widgets.tables import Column, DataTable
 from core.equipment.lehr import Controller, Entry
@@ -123,11 +123,9 @@ class SegmentsPanel(QTabWidget):
 
     def _columns(self, plan: Plan) -> list[Column]:
         degree = self._units.temperature.symbol
-        one_night = plan.ready_at - plan.start < timedelta(days=1)
 
         def clock(moment: datetime) -> str:
-            text = clock_text(moment, self._zone)
-            return text if one_night else f"{to_local(moment, self._zone):%a} {text}"
+            return night_clock(moment, plan, self._zone)
 
         def number(quantity: Quantity, value: float, decimals: int) -> str:
             return format_quantity(quantity, value, self._units, decimals=decimals, with_unit=False)
@@ -135,7 +133,8 @@ class SegmentsPanel(QTabWidget):
         def rate(segment: Segment) -> str:
             if segment.kind is SegmentKind.COAST or not segment.ramp_time:
                 return NOTHING
-            return number(Quantity.RATE, segment.rate, 0).replace("-", "−")
+            text = number(Quantity.RATE, segment.rate, 1).replace("-", "−")
+            return text.removesuffix(".0").removesuffix(",0")
 
         def hold(segment: Segment) -> str:
             return number(Quantity.DURATION, segment.hold_time, 0) if segment.hold_time else NOTHING

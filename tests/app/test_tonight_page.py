@@ -35,9 +35,9 @@ from app.theme import Appearance, ThemeChoice
 from app.tonight import planner_desk
 from app.tonight.page import TonightPage
 from app.tonight.verdict_panel import Tone
-from core.equipment.lehr import Entry
+from core.equipment.lehr import Controller, Entry
 from core.load.load import Load, StressLimits
-from core.piece.piece import CooledFrom, Shape
+from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan
 from core.plan.planner import make_plan
 from core.plan.words import verdict_sentence
@@ -323,6 +323,25 @@ def test_segments_say_their_reason_without_hovering(page: TonightPage) -> None:
         panel.table.selectRow(number)
         assert panel.why.text() == segment.reason
         assert panel.why.isVisible()
+
+
+def test_a_night_longer_than_a_day_names_its_days(
+    open_page: Callable[[], TonightPage], book: Book, qtbot: QtBot
+) -> None:
+    fill_studio(book, load=False)
+    prism = Piece("Deck prism", 1, Shape.SPHERE, FLOAT.glass, diameter=0.09)
+    fine = replace(BIG_LEHR, controller=Controller(Entry.TIME, max_segments=12))
+    book.save_lehr(fine)
+    book.save_load(replace(tonight(prism, lehr=fine), out_by=None))
+    page = open_page()
+    wait_for_plan(qtbot, page)
+    table = page.work.view.segments.table.rows_model
+    assert page.plan is not None
+    titles = [column.title for column in table.columns]
+    # 2026-11-25 is a Wednesday.
+    assert table.index(0, titles.index("From")).data() == "Wed 17:30"
+    ready = page.plan.ready_at.astimezone(LISBON)
+    assert f"ready {ready:%a %H:%M}" in page.work.view.plot.description
 
 
 def test_what_to_key_in_is_shown_either_way(page: TonightPage, qtbot: QtBot) -> None:
