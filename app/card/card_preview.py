@@ -134,7 +134,7 @@ class CardPreview(QDialog):
         self.scroll.setWidget(self.sheet)
         self.whole = QPushButton("Whole page")
         self.whole.setCheckable(True)
-        self.whole.toggled.connect(self.sheet.set_whole)
+        self.whole.toggled.connect(self._on_whole)
         self.save = QPushButton("Save as PDF…")
         self.print = QPushButton("Print…")
         set_role(self.print, "primary")
@@ -159,6 +159,10 @@ class CardPreview(QDialog):
         self._tint()
         screen = (parent.screen() if parent else None) or QGuiApplication.primaryScreen()
         self.resize(QSize(900, 940).boundedTo(screen.availableGeometry().size() * 0.94))
+
+    def _on_whole(self, whole: bool) -> None:  # noqa: FBT001 -- a signal's argument
+        self.whole.setText("Page width" if whole else "Whole page")
+        self.sheet.set_whole(whole)
 
     def paint_page(self, painter: QPainter, sheet: QRectF) -> None:
         """Draw the card into a whole sheet of paper."""

@@ -234,7 +234,7 @@ class AnalysisTable(QTableView):
         self.horizontalHeader().setHighlightSections(False)
         header = self.horizontalHeader()
         header.setSectionResizeMode(OXIDE, QHeaderView.ResizeMode.Stretch)
-        room = QFontMetrics(self.font()).horizontalAdvance("000.0000") + 24
+        room = QFontMetrics(self.font()).horizontalAdvance("00.0000") + 22
         for column in (GIVEN, OTHER):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
             self.setColumnWidth(column, room)

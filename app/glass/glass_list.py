@@ -123,8 +123,10 @@ class GlassList(QFrame):
 
     def show_names(self, own: Sequence[str], library: Sequence[str]) -> None:
         """List these names."""
-        self._names = {Shelf.OWN: tuple(own), Shelf.LIBRARY: tuple(library)}
-        self._fill()
+        names = {Shelf.OWN: tuple(own), Shelf.LIBRARY: tuple(library)}
+        if names != self._names or not self.names.count():
+            self._names = names
+            self._fill()
 
     def holds(self, shelf: Shelf, name: str) -> bool:
         """Tell whether that glass is there, found or not."""
@@ -147,6 +149,7 @@ class GlassList(QFrame):
         self.names.clear()
         bold = QFont(self.names.font())
         bold.setBold(True)
+        icon = self._icon()
         for shelf, names in self._names.items():
             found = [name for name in names if wanted in name.casefold()]
             heading = QListWidgetItem(_HEADINGS[shelf])
@@ -156,7 +159,7 @@ class GlassList(QFrame):
             heading.setSizeHint(QSize(0, 34))
             self.names.addItem(heading)
             for name in found:
-                item = QListWidgetItem(self._icon(), name)
+                item = QListWidgetItem(icon, name)
                 item.setData(_KEY, (shelf.value, name))
                 item.setSizeHint(QSize(0, 34))
                 item.setToolTip(name)

@@ -93,8 +93,8 @@ class GlassPage(QWidget):
         split.setSizes([400, 440])
         split.setChildrenCollapsible(False)
         split.setHandleWidth(10)
-        self.form.setMinimumWidth(320)
-        self.results.setMinimumWidth(330)
+        self.form.setMinimumWidth(300)
+        self.results.setMinimumWidth(280)
         buttons = QHBoxLayout()
         buttons.setSpacing(10)
         for button in (self.save, self.start_from, self.discard):

@@ -113,8 +113,12 @@ class GlassResults(QScrollArea):
         self.brackets.setWordWrap(True)
         set_role(self.brackets, "small")
         self.properties = DataTable(words.property_columns(units), name="Other properties")
+        self.origin = QLabel()
+        self.origin.setWordWrap(True)
+        set_role(self.origin, "small")
         self._lay_out()
         self.points.row_selected.connect(self._on_point)
+        self.properties.row_selected.connect(self._on_property)
         self.wait("")
 
     def _lay_out(self) -> None:
@@ -130,7 +134,7 @@ class GlassResults(QScrollArea):
         column.addSpacing(4)
         column.addWidget(_heading("Viscosity"))
         column.addWidget(self.plot)
-        self._models_heading = _heading("Published models side by side")
+        self._models_heading = _heading("Published models")
         column.addSpacing(4)
         column.addWidget(self._models_heading)
         column.addWidget(self.models)
@@ -139,6 +143,7 @@ class GlassResults(QScrollArea):
         column.addSpacing(4)
         column.addWidget(_heading("Other properties"))
         column.addWidget(self.properties)
+        column.addWidget(self.origin)
         column.addStretch(1)
         inside = QWidget()
         inside.setObjectName("page")
@@ -205,10 +210,10 @@ class GlassResults(QScrollArea):
         rows = words.point_rows(properties)
         self.points.set_rows(rows)
         self.points.select(next(row for row in rows if row.point.key == key))
-        lead, others = words.lead_and_other(properties.warnings)
+        lead, cautions = words.lead_and_other(properties.warnings)
         self.lead.set_text(lead)
         self.lead.setVisible(bool(lead))
-        self.warnings.show_texts(others)
+        self.warnings.show_texts(cautions)
         named = []
         for point in FIXED_POINTS:
             estimate = getattr(properties, point.key)
@@ -225,17 +230,27 @@ class GlassResults(QScrollArea):
         self.outside.setVisible(bool(self.outside.text()))
         self.brackets.setText(words.brackets_words(properties.models))
         self.brackets.setVisible(bool(self.brackets.text()))
-        self.properties.set_rows(words.property_rows(properties))
+        before = self.properties.selected_row()
+        others = words.property_rows(properties)
+        self.properties.set_rows(others)
+        name = before.name if before is not None else others[0].name
+        self.properties.select(next(row for row in others if row.name == name))
         for table in (self.points, self.models, self.properties):
             _fit_height(table)
 
     def _on_point(self, row: words.PointRow | None) -> None:
         if row is not None:
-            self.meaning.setText(words.meaning(row.point))
+            source = words.source_words(row.estimate)
+            self.meaning.setText(f"{words.meaning(row.point)} From: {source}.")
+
+    def _on_property(self, row: words.PropertyRow | None) -> None:
+        if row is not None:
+            self.origin.setText(words.origin(row))
 
 
 def _heading(text: str) -> QLabel:
     label = QLabel(text)
+    label.setWordWrap(True)
     set_role(label, "heading")
     return label
 

@@ -64,6 +64,12 @@ def meaning(point: FixedPoint) -> str:
     )
 
 
+def origin(row: PropertyRow) -> str:
+    """What a property is and where its number is from."""
+    told = f"{row.name}: {row.tip}" if row.tip else row.name
+    return f"{told}. From: {source_words(row.estimate)}."
+
+
 def source_words(estimate: Estimate | None) -> str:
     """Where a number is from, beginning with the word that matters."""
     if estimate is None:
@@ -112,11 +118,11 @@ def property_rows(properties: GlassProperties) -> list[PropertyRow]:
             "",
             1,
             properties.expansion,
-            "Mean linear expansion, 20–300 °C: decides what may be joined",
+            "mean linear, 20–300 °C; decides what may be joined",
         ),
-        PropertyRow("Density", Quantity.DENSITY, 1.0, "", 3, properties.density, "At 20 °C"),
+        PropertyRow("Density", Quantity.DENSITY, 1.0, "", 3, properties.density, "at 20 °C"),
         PropertyRow(
-            "Young's modulus", Quantity.MODULUS, 1.0, "", 1, properties.youngs_modulus, "Stiffness"
+            "Young's modulus", Quantity.MODULUS, 1.0, "", 1, properties.youngs_modulus, "stiffness"
         ),
         PropertyRow("Poisson's ratio", Quantity.PLAIN, 1.0, "", 3, properties.poissons_ratio, ""),
         PropertyRow(
@@ -126,7 +132,7 @@ def property_rows(properties: GlassProperties) -> list[PropertyRow]:
             "×10⁻¹²/Pa",
             2,
             properties.stress_optical_coefficient,
-            "Stress-optical coefficient: what a polariscope shows of a stress",
+            "coefficient; how much a polariscope shows of a stress",
         ),
     ]
 
