@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QLocale, QSettings, QThreadPool
+from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QSettings, QThreadPool
 from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QMessageBox
 
 from app.settings import Settings, ThemeChoice
@@ -43,6 +43,8 @@ def _own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[No
     yield
     QLocale.setDefault(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
     assert QThreadPool.globalInstance().waitForDone(3000)
+    # Closed widgets go now, or every later test restyles them again.
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 @pytest.fixture(autouse=True)
