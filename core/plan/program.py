@@ -92,7 +92,7 @@ def program_in_words(plan: Plan, controller: Controller) -> tuple[str, ...]:
             for line in time_lines(plan, controller)
         )
     return tuple(
-        f"{line.number}  {line.rate:g} {symbol}/h to {line.target} {symbol}, "
-        f"hold {line.hold // 60}:{line.hold % 60:02d}"
+        f"{line.number}  {line.rate:g} {symbol}/h to {line.target} {symbol}"
+        + (f", hold {line.hold // 60}:{line.hold % 60:02d}" if line.hold else "")
         for line in rate_lines(plan, controller)
     )

@@ -56,7 +56,7 @@ def soak_segment(night: Night, soak: SoakTime) -> Segment:
         hold_time=hold,
         start=begin,
         end=begin + timedelta(seconds=ramp_time + hold),
-        governing_piece=soak.piece,
+        governing_piece=night.responses[soak.index].piece.name,
         reason=reason,
         curve_time=(*curve_time, ramp_time + hold),
         curve_temperature=tuple(night.reading(t) for t in (*curve, night.soak)),

@@ -28,14 +28,14 @@ class SoakTime:
     ----------
     duration : float
         [s], heat-through and release together.
-    piece : str
-        The piece that needs longest.
+    index : int
+        Which piece needs longest, in the order of the load; names may come twice.
     heat_through : float
         Its heat-through alone [s].
     """
 
     duration: float
-    piece: str
+    index: int
     heat_through: float
 
 
@@ -47,9 +47,9 @@ def soak_time(responses: tuple[PieceResponse, ...], soak_temperature: float) -> 
     """
     temperature = np.asarray(soak_temperature)
     through = math.log(ENTRY_SPREAD / EVEN_WITHIN)
-    times = {r.piece.name: float(r.time_constant(temperature)) * through for r in responses}
-    slowest = max(times, key=lambda name: times[name])
-    return SoakTime(times[slowest] + STRESS_RELEASE, slowest, times[slowest])
+    times = [float(r.time_constant(temperature)) * through for r in responses]
+    longest = max(times)
+    return SoakTime(longest + STRESS_RELEASE, times.index(longest), longest)
 
 
 def viscosity_decade_at(annealing_point: float, strain_point: float, temperature: float) -> float:

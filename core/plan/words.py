@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, tzinfo
@@ -74,11 +75,11 @@ def lehr_reason(lehr: Lehr, bottom: float, units: UnitChoice) -> str:
 
 def soak_reason(soak: SoakTime, responses: tuple[PieceResponse, ...], units: UnitChoice) -> str:
     """Which piece needs the longest soak, and what for."""
-    response = next(r for r in responses if r.piece.name == soak.piece)
+    response = responses[soak.index]
     section = describe_section(response.thickest(), units.length)
     through = format_duration(soak.heat_through)
     return (
-        f"“{soak.piece}”: {section}, takes {through} to heat through, then 15 minutes for its "
+        f"“{response.piece.name}”: {section}, takes {through} to heat through, then 15 minutes for its "
         "stress to go."
     )
 
@@ -152,12 +153,13 @@ def with_warnings(
     units: UnitChoice,
 ) -> Plan:
     """The plan with everything a user must be told about it."""
-    warnings: list[str] = []
+    # What could spoil the night comes before what only makes it less sure.
+    warnings = [*_cold_start(load, properties, units), *_names_in_common(load)]
     for name, glass in properties.items():
-        warnings += [f"“{name}”: {text}" for text in glass.warnings]
         warnings += _sagging(name, glass, soak, units)
+    for name, glass in properties.items():
         warnings += _uncertain(name, glass, units)
-    warnings += _cold_start(load, properties, units)
+        warnings += [f"“{name}”: {text}" for text in glass.warnings]
     return replace(plan, warnings=tuple(dict.fromkeys(warnings)))
 
 
@@ -180,6 +182,15 @@ def _uncertain(name: str, glass: GlassProperties, units: UnitChoice) -> Iterator
         f"“{name}”: its annealing point is computed, give or take {spread:.0f} "
         f"{units.temperature.symbol}. A measured point from the supplier makes the night surer."
     )
+
+
+def _names_in_common(load: Load) -> Iterator[str]:
+    for name, count in Counter(piece.name for piece in load.pieces).items():
+        if count > 1:
+            yield (
+                f"{count} kinds of pieces are called “{name}”. All are planned for; give each its "
+                "own name to see which one decides."
+            )
 
 
 def _cold_start(

@@ -1,5 +1,6 @@
 """The rule-made planner: what must hold of every curve it draws."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -271,3 +272,18 @@ def test_common_practice_a_thin_load_is_handled_next_day():
 def test_glass_names_are_kept_as_zones():
     plan = make_plan(load(decanter()))
     assert [zone.glass for zone in plan.zones] == [CLEAR.name]
+
+
+@given(st.permutations([plate(4.0), plate(30.0), plate(12.0)]))
+def test_pieces_of_one_name_are_each_planned_for(kinds):
+    """Three thicknesses under one name make the same night as under three."""
+    own = [replace(piece, name=f"plate {piece.wall_thickness}") for piece in kinds]
+    tonight = load(*kinds, hours=None)
+    plan = make_plan(tonight)
+    apart = make_plan(load(*own, hours=None))
+    assert [(s.rate, s.target, s.hold_time, s.ramp_time) for s in plan.segments] == [
+        (s.rate, s.target, s.hold_time, s.ramp_time) for s in apart.segments
+    ]
+    assert "30 mm" in plan.segments[0].reason
+    assert any("3 kinds of pieces are called “plate”" in text for text in plan.warnings)
+    assert not any("are called" in text for text in apart.warnings)
