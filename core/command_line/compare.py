@@ -8,21 +8,19 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from core.command_line.plan import iso
+from core.command_line.plan import iso, planned
 from core.command_line.table import as_json, columns
 from core.errors import LogFileError, Place
 from core.load.load import Load
-from core.load.load_file import read_load
 from core.load.local_time import zone_named
 from core.plan.plan import Plan
-from core.plan.planner import make_plan
 from core.plan.words import verdict_sentence
 from core.run.compare import Comparison, compare
 from core.run.comparison_words import comparison_rows, gap_sentences
 from core.run.log_file import LogImport, read_log
 from core.run.log_format import LogUnit
 from core.run.unit_check import fahrenheit_suspected
-from core.units import SECONDS_PER_MINUTE, TemperatureUnit, UnitChoice, rate_to
+from core.units import SECONDS_PER_MINUTE, TemperatureUnit, rate_to
 
 UNITS = {"C": LogUnit.CELSIUS, "F": LogUnit.FAHRENHEIT, "K": LogUnit.KELVIN}
 
@@ -47,9 +45,7 @@ def add_arguments(commands: Any) -> None:
 
 def execute(arguments: argparse.Namespace) -> str:
     """Read, compare and format."""
-    load = read_load(arguments.load)
-    units = UnitChoice(temperature=load.lehr.controller.unit)
-    plan = make_plan(load, units)
+    load, plan, units = planned(arguments.load)
     zone = zone_named(load.timezone)
     unit = UNITS[arguments.unit] if arguments.unit else None
     log = read_run(arguments.log, load, plan, unit)

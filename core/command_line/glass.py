@@ -7,18 +7,16 @@ from pathlib import Path
 from typing import Any
 
 from core.command_line.table import as_json, columns
+from core.command_line.terminal import faults_placed_in
 from core.composition.composition import Basis
 from core.composition.parse import parse_composition
-from core.errors import CompositionError, GlassError, Place
+from core.errors import GlassError
 from core.glass.fixed_points import FIXED_POINTS
 from core.glass.glass import Estimate, Glass, GlassProperties
 from core.glass.library import find_glass
 from core.glass.properties import properties_of
-from core.load.load_file import read_glass
+from core.load.load_file import page_of_text, read_glass
 from core.units import kelvin_to
-
-LARGEST_FILE = 1_000_000
-"""Bytes; an analysis is a few lines."""
 
 
 def add_arguments(commands: Any) -> None:
@@ -43,29 +41,28 @@ def add_arguments(commands: Any) -> None:
 def execute(arguments: argparse.Namespace) -> str:
     """Compute and format."""
     text = " ".join(arguments.text)
-    glass = _glass(text, Basis(arguments.basis) if arguments.basis else None)
-    properties = properties_of(glass)
+    path = Path(text)
+    basis = Basis(arguments.basis) if arguments.basis else None
+    if _is_file(path):
+        glass = _from_file(path, basis)
+        with faults_placed_in(path):
+            properties = properties_of(glass)
+    else:
+        glass = _from_words(text, basis)
+        properties = properties_of(glass)
     if arguments.json:
         return as_json(to_json(glass, properties))
     return _as_table(glass, properties)
 
 
-def _glass(text: str, basis: Basis | None) -> Glass:
-    path = Path(text)
-    if _is_file(path):
-        if path.suffix.lower() == ".toml":
-            return read_glass(path)
-        if path.stat().st_size > LARGEST_FILE:
-            raise CompositionError(
-                "This file is too large to be an analysis.", place=Place(str(path))
-            )
-        try:
-            content = path.read_text(encoding="utf-8-sig")
-        except (UnicodeDecodeError, OSError) as error:
-            raise CompositionError(
-                "This is not a text file.", place=Place(str(path)), remedy="Save it as UTF-8 text."
-            ) from error
-        return Glass(path.stem, parse_composition(content, basis, file=str(path)))
+def _from_file(path: Path, basis: Basis | None) -> Glass:
+    if path.suffix.lower() == ".toml":
+        return read_glass(path)
+    content = page_of_text(path)
+    return Glass(path.stem, parse_composition(content, basis, file=str(path)))
+
+
+def _from_words(text: str, basis: Basis | None) -> Glass:
     if not any(character.isdigit() for character in text):
         return find_glass(text)
     try:

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
 from core.command_line import compare, glass, plan
+from core.command_line.terminal import one_line, print_error, print_out
 from core.errors import LehrkeeperError
 from core.version import VERSION
 
 BAD_INPUT = 2
 """Exit status when the input is at fault."""
+CANNOT_PRINT = 1
+"""Exit status when the result was made but could not be written out."""
+STOPPED = 130
+"""Exit status after Ctrl-C, as shells have it."""
 
 
 class _Parser(argparse.ArgumentParser):
     """Says what is wrong in one line, without the usage block."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(BAD_INPUT, f"{self.prog}: {message}. Try {self.prog} --help.\n")
+        self.exit(BAD_INPUT, one_line(f"{self.prog}: {message}. Try {self.prog} --help.") + "\n")
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -47,7 +51,7 @@ def run(argv: Sequence[str]) -> int:
     Returns
     -------
     int
-        0, or 2 on bad input (after one line on standard error).
+        0; 2 on bad input (after one line on standard error), 1 if the result cannot be printed.
     """
     parser = build_parser()
     try:
@@ -57,13 +61,12 @@ def run(argv: Sequence[str]) -> int:
     try:
         text = arguments.execute(arguments)
     except LehrkeeperError as error:
-        line = " ".join(str(error).split())
-        print(f"lehrkeeper: {line}", file=sys.stderr)
+        print_error(f"lehrkeeper: {error}")
         return BAD_INPUT
-    try:
-        print(text)
-        sys.stdout.flush()
-    except BrokenPipeError:
-        # The reader (head, less) has gone; leave quietly.
-        sys.stderr.close()
+    except KeyboardInterrupt:
+        return STOPPED
+    fault = print_out(text)
+    if fault is not None:
+        print_error(f"lehrkeeper: {fault}")
+        return CANNOT_PRINT
     return 0

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from core.command_line.table import as_json, columns
+from core.command_line.terminal import faults_placed_in
 from core.equipment.lehr import Lehr
 from core.load.load import Load
 from core.load.load_file import read_load
@@ -41,13 +42,19 @@ def add_arguments(commands: Any) -> None:
 
 def execute(arguments: argparse.Namespace) -> str:
     """Plan and format."""
-    load = read_load(arguments.load)
-    units = UnitChoice(temperature=load.lehr.controller.unit)
-    plan = make_plan(load, units)
+    load, plan, units = planned(arguments.load)
     zone = zone_named(load.timezone)
     if arguments.json:
         return as_json(to_json(plan, zone))
     return _as_text(plan, load, zone, units)
+
+
+def planned(path: Path) -> tuple[Load, Plan, UnitChoice]:
+    """The load of a file, its plan, and the units the plan speaks in: the controller's."""
+    load = read_load(path)
+    units = UnitChoice(temperature=load.lehr.controller.unit)
+    with faults_placed_in(path):
+        return load, make_plan(load, units), units
 
 
 def iso(time: datetime, zone: tzinfo | None) -> str:

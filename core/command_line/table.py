@@ -29,5 +29,5 @@ def columns(rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> str:
 
 
 def as_json(value: dict[str, Any]) -> str:
-    """JSON for machines: no NaN, sorted as given, readable."""
-    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+    """JSON for machines: no NaN, sorted as given, plain ASCII so that no code page spoils it."""
+    return json.dumps(value, indent=2, allow_nan=False)

@@ -15,7 +15,7 @@ from core.units import ZERO_CELSIUS
 _LIMITS: Mapping[str, tuple[float, float, float, str]] = {
     # field: lowest, highest, trade unit in SI, trade unit
     **{p.key: (150.0 + ZERO_CELSIUS, 2000.0 + ZERO_CELSIUS, 1.0, "°C") for p in FIXED_POINTS},
-    "expansion": (0.0, 250e-7, 1e-7, "e-7 per K"),
+    "expansion": (1e-7, 250e-7, 1e-7, "e-7 per K"),
     "density": (1500.0, 9000.0, 1.0, "kg/m3"),
     "youngs_modulus": (20e9, 200e9, 1e9, "GPa"),
 }

@@ -20,9 +20,10 @@ from core.equipment.lehr import Controller, Entry, Lehr
 from core.errors import LoadError, Place
 from core.glass.glass import Glass, MeasuredPoints
 from core.glass.library import find_glass
+from core.glass.measured_points import check_measured
 from core.load.load import Load, StressLimits
 from core.load.local_time import instant, next_time, zone_named
-from core.load.table_reader import TableReader, joined
+from core.load.table_reader import TableReader, joined, shown
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.units import SECONDS_PER_HOUR, TemperatureUnit, kelvin_from, rate_from
 
@@ -44,7 +45,7 @@ def read_load(path: Path, now: datetime | None = None) -> Load:
     LoadError
         With the file, line and key at fault.
     """
-    return parse_load(_text_of(path), file=str(path), now=now)
+    return parse_load(page_of_text(path), file=str(path), now=now)
 
 
 def read_glass(path: Path) -> Glass:
@@ -55,7 +56,7 @@ def read_glass(path: Path) -> Glass:
     LoadError
         With the file, line and key at fault.
     """
-    text = _text_of(path)
+    text = page_of_text(path)
     reader = TableReader(text, str(path))
     table = dict(_toml(text, str(path)))
     name = reader.text(table, "name", "", default=path.stem)
@@ -63,7 +64,14 @@ def read_glass(path: Path) -> Glass:
     return _LoadReader(reader).glass(name, table, "")
 
 
-def _text_of(path: Path) -> str:
+def page_of_text(path: Path) -> str:
+    """The text of a small UTF-8 file.
+
+    Raises
+    ------
+    LoadError
+        If it is not there, not a file, not text, or more than a page could be.
+    """
     try:
         if path.is_dir():
             raise LoadError(
@@ -71,13 +79,16 @@ def _text_of(path: Path) -> str:
                 place=Place(str(path)),
                 remedy="Name the file inside it.",
             )
-        if path.stat().st_size > LARGEST_FILE:
+        # One byte more tells a file that is too large, even one that never ends.
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST_FILE + 1)
+        if len(data) > LARGEST_FILE:
             raise LoadError(
                 "This file is too large to be a page of text.",
                 place=Place(str(path)),
                 remedy="Choose a file such as those in schedules.",
             )
-        return path.read_text(encoding="utf-8-sig")
+        return data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except FileNotFoundError as error:
         raise LoadError(
             "There is no such file.", place=Place(str(path)), remedy="Check the name."
@@ -94,9 +105,17 @@ def _text_of(path: Path) -> str:
 def _toml(text: str, file: str | None) -> Mapping[str, Any]:
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except RecursionError as error:
+        raise LoadError(
+            "The tables or lists are nested far too deep.",
+            place=Place(file),
+            remedy="See schedules for what a load file looks like.",
+        ) from error
+    except ValueError as error:
         found = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
         message = re.sub(r"\s*\(at .*\)$", "", str(error))
+        if not isinstance(error, tomllib.TOMLDecodeError):
+            message = "a whole number has thousands of digits"
         place = Place(file, int(found[1]), found[2]) if found else Place(file)
         raise LoadError(f"The text is not valid TOML: {message}.", place=place) from error
 
@@ -247,7 +266,7 @@ class _LoadReader:
             measured = self.measured(
                 self.read.table(table, "measured", path), joined(path, "measured")
             )
-        return self.read.guarded(
+        glass = self.read.guarded(
             path,
             lambda: Glass(
                 name=name,
@@ -257,6 +276,9 @@ class _LoadReader:
                 source=self.read.text(table, "source", path, default=""),
             ),
         )
+        fields = {name: key for key, (name, _) in _MEASURED_KEYS.items()}
+        self.read.guarded(joined(path, "measured"), lambda: check_measured(glass), fields)
+        return glass
 
     def _shipped(self, name: str, path: str, key: str) -> Glass:
         return self.read.guarded(path, lambda: find_glass(name), {"name": key})
@@ -353,6 +375,8 @@ class _LoadReader:
         if value is None:
             return None
         if isinstance(value, str):
+            if ":" not in value:  # a day alone would quietly mean its midnight
+                raise self._not_a_time(value, key)
             try:
                 value = (
                     time.fromisoformat(value) if ":" in value[:3] else datetime.fromisoformat(value)
@@ -367,5 +391,7 @@ class _LoadReader:
 
     def _not_a_time(self, value: object, key: str) -> LoadError:
         return self.read.fault(
-            f"“{value}” is not a time.", key, "Write 2026-11-24T17:30:00, or 17:30:00 for the next."
+            f"“{shown(value)}” is not a time.",
+            key,
+            "Write 2026-11-24T17:30:00, or 17:30:00 for the next.",
         )

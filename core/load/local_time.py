@@ -7,6 +7,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from core.errors import LoadError
 
+YEARS = range(1990, 2100)
+"""Years in which a night can lie; others are slips of the pen, and strain the calendar."""
+
 
 def zone_named(name: str, field: str = "timezone") -> tzinfo | None:
     """The IANA time zone, or ``None`` (the machine's own) for an empty name.
@@ -36,8 +39,14 @@ def instant(local: datetime, zone: tzinfo | None, field: str) -> datetime:
     Raises
     ------
     LoadError
-        If the clock skips that time in spring.
+        If the clock skips that time in spring, or the year is not one of these.
     """
+    if local.year not in YEARS:
+        raise LoadError(
+            f"The year {local.year} is not possible here.",
+            field=field,
+            remedy=f"Use {YEARS.start} to {YEARS.stop - 1}.",
+        )
     if local.tzinfo is not None:
         return local.astimezone(UTC)
     aware = local.replace(tzinfo=zone) if zone else local.astimezone()

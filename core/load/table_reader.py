@@ -16,6 +16,11 @@ Made = TypeVar("Made")
 Option = TypeVar("Option", bound=StrEnum)
 Chosen = TypeVar("Chosen")
 
+LARGEST_NUMBER = 1e15
+"""Beyond any quantity of the trade in any unit; what is larger was never meant."""
+LONGEST_QUOTE = 60
+"""Characters of a faulty value that a message repeats."""
+
 
 @dataclass(frozen=True)
 class TableReader:
@@ -40,13 +45,19 @@ class TableReader:
             return None
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.fault(
-                f"“{value}” is not a number.", joined(path, key), "Write it without quotes."
+                f"“{shown(value)}” is not a number.", joined(path, key), "Write it without quotes."
             )
-        if not math.isfinite(value):
+        try:
+            number = float(value)
+        except OverflowError:  # TOML's whole numbers may be longer than any float
+            number = math.inf
+        if math.isnan(number):
+            raise self.fault(f"The {key} is not a number.", joined(path, key), "Write one.")
+        if abs(number) > LARGEST_NUMBER:
             raise self.fault(
-                f"“{value}” is not a number.", joined(path, key), "Write an ordinary one."
+                f"The {key} is beyond all bounds.", joined(path, key), "Check the number."
             )
-        return float(value)
+        return number
 
     def whole(self, table: Mapping[str, Any], key: str, path: str, default: int) -> int:
         """A whole number, or the default."""
@@ -65,7 +76,9 @@ class TableReader:
         if value is None:
             raise self.fault(f"The {key} is missing.", joined(path, key), "Add it.")
         if not isinstance(value, str):
-            raise self.fault(f"“{value}” is not text.", joined(path, key), "Put it in quotes.")
+            raise self.fault(
+                f"“{shown(value)}” is not text.", joined(path, key), "Put it in quotes."
+            )
         return value
 
     def choice(
@@ -80,14 +93,16 @@ class TableReader:
                 return option
         options = ", ".join(f'"{option.value}"' for option in kind)
         raise self.fault(
-            f"“{value}” is not possible here.", joined(path, key), f"Use one of {options}."
+            f"“{shown(value)}” is not possible here.", joined(path, key), f"Use one of {options}."
         )
 
     def table(self, table: Mapping[str, Any], key: str, path: str) -> Mapping[str, Any]:
         """A table inside a table; empty when it is not there."""
         value = table.get(key, {})
         if not isinstance(value, dict):
-            raise self.fault(f"“{key}” should be a table.", joined(path, key), f"Write [{key}].")
+            raise self.fault(
+                f"“{key}” should be a table.", joined(path, key), f"Write [{joined(path, key)}]."
+            )
         return value
 
     def tables(self, table: Mapping[str, Any], key: str) -> list[Mapping[str, Any]]:
@@ -104,7 +119,7 @@ class TableReader:
             if key not in known:
                 near = difflib.get_close_matches(key, known, 1)
                 remedy = f"Did you mean {near[0]}?" if near else "Known: " + ", ".join(known) + "."
-                raise self.fault(f"“{key}” is not a known key.", joined(path, key), remedy)
+                raise self.fault(f"“{shown(key)}” is not a known key.", joined(path, key), remedy)
 
     def fault(self, message: str, path: str, remedy: str) -> LoadError:
         """An error placed at a key path, to be raised."""
@@ -137,19 +152,29 @@ class TableReader:
         return Place(self.file, _line_of(self.source, path), path or None)
 
 
+def shown(value: object) -> str:
+    """A value of the file as a message quotes it: never longer than a glance takes in."""
+    try:
+        text = str(value)
+    except ValueError:  # a whole number of more digits than Python writes out
+        return "a very long number"
+    return text if len(text) <= LONGEST_QUOTE else f"{text[:LONGEST_QUOTE]} …"
+
+
 def joined(path: str, key: str) -> str:
     """A key path with one more key."""
     return f"{path}.{key}" if path else key
 
 
 def _line_of(text: str, path: str) -> int | None:
-    """Line on which a key path such as ``pieces[1].wall_mm`` or ``lehr.name`` stands."""
+    """Line on which a key path such as ``pieces[1].wall_mm`` stands, or what holds it."""
     wanted = [re.sub(r"\[\d+\]", "", part) for part in path.split(".")]
     index = re.search(r"\[(\d+)\]", path)
     number = int(index[1]) if index else 0
     table: list[str] = []
     seen: dict[str, int] = {}
     table_line: int | None = None
+    inline: int | None = None
     for count, line in enumerate(text.splitlines(), start=1):
         header = re.match(r"\s*\[\[?\s*(.+?)\s*\]\]?\s*(#.*)?$", line)
         if header:
@@ -161,7 +186,12 @@ def _line_of(text: str, path: str) -> int | None:
                 table_line = count
             continue
         key = re.match(r"""\s*["']?([^"'=]+?)["']?\s*=""", line)
+        if key is None:
+            continue
+        full = [*table, *key[1].split(".")]
         in_item = not index or seen.get(".".join(table), -1) == number
-        if key and in_item and [*table, *key[1].split(".")] == wanted:
+        if in_item and full == wanted:
             return count
-    return table_line
+        if (in_item or not table) and full == wanted[: len(full)]:
+            inline = count  # as in glasses = {clear = {...}}: the outer key has the line
+    return inline or table_line

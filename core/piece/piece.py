@@ -12,6 +12,9 @@ THINNEST = 0.0003
 THICKEST = 0.300
 """Thickest section (or diameter) accepted [m]."""
 
+MOST_PIECES = 9999
+"""Largest count of one kind of piece accepted."""
+
 
 class Shape(StrEnum):
     """What a piece is like, as far as cooling goes."""
@@ -67,7 +70,7 @@ class Piece:
     ----------
     name : str
     count : int
-        At least 1.
+        1 to 9999.
     shape : Shape
         ``PLATE`` (plate, or the wall of an open form), ``CYLINDER`` and ``SPHERE`` (solid),
         ``VESSEL`` (thin wall joined to a thick base).
@@ -106,11 +109,11 @@ class Piece:
     def __post_init__(self) -> None:
         if not self.name.strip():
             raise PieceError("A piece has no name.", field="name", remedy="Give it one.")
-        if self.count < 1:
+        if not 1 <= self.count <= MOST_PIECES:
             raise PieceError(
                 f"“{self.name}”: a count of {self.count} is not possible.",
                 field="count",
-                remedy="Use 1 or more.",
+                remedy=f"Use 1 to {MOST_PIECES}.",
             )
         needed = {
             Shape.PLATE: ("wall_thickness",),
