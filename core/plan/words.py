@@ -79,8 +79,8 @@ def soak_reason(soak: SoakTime, responses: tuple[PieceResponse, ...], units: Uni
     section = describe_section(response.thickest(), units.length)
     through = format_duration(soak.heat_through)
     return (
-        f"“{response.piece.name}”: {section}, takes {through} to heat through, then 15 minutes for its "
-        "stress to go."
+        f"“{response.piece.name}”: {section}, takes {through} to heat through, then 15 minutes "
+        "for its stress to go."
     )
 
 
