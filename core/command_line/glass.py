@@ -18,6 +18,8 @@ from core.glass.properties import properties_of
 from core.load.load_file import page_of_text, read_glass
 from core.units import kelvin_to
 
+_FILE_ENDINGS = {".csv", ".toml", ".tsv", ".txt"}
+
 
 def add_arguments(commands: Any) -> None:
     """Add the command to the parser's commands."""
@@ -43,7 +45,7 @@ def execute(arguments: argparse.Namespace) -> str:
     text = " ".join(arguments.text)
     path = Path(text)
     basis = Basis(arguments.basis) if arguments.basis else None
-    if _is_file(path):
+    if _names_a_file(path):
         glass = _from_file(path, basis)
         with faults_placed_in(path):
             properties = properties_of(glass)
@@ -63,6 +65,12 @@ def _from_file(path: Path, basis: Basis | None) -> Glass:
 
 
 def _from_words(text: str, basis: Basis | None) -> Glass:
+    if not text.strip():
+        raise GlassError(
+            "No glass was named.",
+            field="text",
+            remedy="Give an analysis such as 'SiO2 72, Na2O 14, CaO 14', a file, or a name.",
+        )
     if not any(character.isdigit() for character in text):
         return find_glass(text)
     try:
@@ -71,9 +79,12 @@ def _from_words(text: str, basis: Basis | None) -> Glass:
         return Glass("as entered", parse_composition(text, basis))
 
 
-def _is_file(path: Path) -> bool:
+def _names_a_file(path: Path) -> bool:
+    """Tell a path, there or not, from an analysis or a glass's name."""
+    if not path.name:
+        return False
     try:
-        return path.is_file()
+        return path.exists() or path.suffix.lower() in _FILE_ENDINGS
     except (OSError, ValueError):
         return False
 

@@ -197,13 +197,16 @@ def _owner(token: _Token, reading: _Reading) -> str | None:
         return "total"
     if word in _LABELS:
         return None
-    looks_like_number = any(c.isdigit() for c in token.text[:2])
-    what = "number" if looks_like_number else "oxide in the table"
+    looks_like_number = next((c for c in token.text if c.isalnum()), "").isdigit()
+    remedy = "Write each oxide followed by its percentage, such as SiO2 70.1."
+    with_letter = find_oxide(token.text.replace("0", "O"))
+    if with_letter is not None:
+        remedy = f"Did you mean {with_letter}, with the letter O?"
     raise CompositionError(
-        f"“{token.text}” is not a{'n' if what[0] == 'o' else ''} {what}.",
+        f"“{token.text}” is not {'a number' if looks_like_number else 'an oxide in the table'}.",
         field=token.text,
         place=reading.place(token.line, token.column),
-        remedy="Write each oxide followed by its percentage, such as SiO2 70.1.",
+        remedy=remedy,
     )
 
 

@@ -89,7 +89,7 @@ def elastic_of(
         raise GlassError(
             f"A density of {density:.0f} kg/m3 does not go with this analysis.",
             field="density",
-            remedy="Check the measured density (kg/m3) and the analysis.",
+            remedy="Check the analysis, or enter a measured density (kg/m3).",
         )
     missing = {o: x for o, x in mole.items() if o not in _FACTORS}
     warnings: tuple[str, ...] = ()

@@ -56,7 +56,20 @@ def check_measured(glass: Glass) -> None:
                 field=cold[0].key,
                 remedy="Check both against the sheet.",
             )
+        decades = cold[0].log_viscosity - hot[0].log_viscosity
+        if not _FLATTEST <= (hot[1] - cold[1]) / decades <= _STEEPEST:
+            raise GlassError(
+                f"“{glass.name}”: a {cold[0].name} of {cold[1] - ZERO_CELSIUS:g} °C and a "
+                f"{hot[0].name} of {hot[1] - ZERO_CELSIUS:g} °C cannot belong to one glass.",
+                field=hot[0].key,
+                remedy="Check both against the sheet.",
+            )
 
+
+_FLATTEST, _STEEPEST = 5.0, 500.0
+"""Kelvin between two measured points for each decade of viscosity between them; wide limits that
+only a mistyped point crosses (our choice): soda-lime glass has 25 near strain and 200 when
+molten, silica some 65 and 300."""
 
 _LABEL = {"expansion": "expansion", "density": "density", "youngs_modulus": "Young's modulus"}
 

@@ -93,6 +93,21 @@ def test_a_reader_that_leaves_early_is_no_fault():
     assert (done.returncode, done.stderr) == (0, "")
 
 
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("missing.toml", "no such file"),
+        ("missing.csv", "no such file"),
+        (str(ROOT / "schedules"), "a folder"),
+        (" ", "No glass was named"),
+        ("Si02 72, Na2O 28", "SiO2, with the letter O"),
+        ("H2O 50, SiO2 50", "not an oxide"),
+    ],
+)
+def test_a_glass_that_is_none_is_said_in_its_own_words(capsys, text, words):
+    assert words in refused(capsys, "glass", text)
+
+
 @pytest.mark.skipif(not Path("/dev/zero").exists(), reason="this system has no /dev/zero")
 def test_a_file_that_never_ends_is_refused(capsys):
     assert "too large" in refused(capsys, "plan", "/dev/zero")

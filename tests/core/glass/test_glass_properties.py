@@ -136,6 +136,10 @@ def test_points_between_measured_ones_are_derived() -> None:
          "youngs_modulus"),
         (measured(strain_point=511, annealing_point=548, softening_point=549, working_point=1020,
                   expansion=9e-6), "softening_point"),
+        (measured(strain_point=150, annealing_point=1500, expansion=9e-6), "annealing_point"),
+        (measured(strain_point=500, annealing_point=540, softening_point=541, working_point=542,
+                  melting_point=543, expansion=9e-6), "softening_point"),
+        (measured(strain_point=511, annealing_point=548, expansion=1e-308), "expansion"),
     ],
 )  # fmt: skip
 def test_measured_values_no_glass_has_name_their_field(points: MeasuredPoints, field: str) -> None:
