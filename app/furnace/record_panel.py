@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.furnace.curve import FurnacePlot, charge_markers, now_marker, reading_line
+from app.furnace.curve import charge_markers, now_marker, reading_line
 from app.furnace.words import (
     Entry,
     amount_words,
@@ -25,6 +25,7 @@ from app.furnace.words import (
     time_of,
 )
 from app.local_time import day_and_clock
+from app.plots.night_plot import NightPlot
 from app.studio import Studio
 from app.theme import set_role, themed_icon
 from app.widgets.choice_box import ChoiceBox
@@ -99,12 +100,14 @@ class RecordPanel(QWidget):
         self.unmarked = QLabel()
         self.unmarked.setWordWrap(True)
         set_role(self.unmarked, "small")
-        self.plot = FurnacePlot(
-            units=studio.units, zone=studio.zone, name="Furnace temperature by clock time"
+        self.plot = NightPlot(
+            units=studio.units,
+            zone=studio.zone,
+            name="Furnace temperature by clock time",
+            from_room=False,
         )
         self.table = DataTable(self._columns(), name="Written down at the furnace, newest first")
         self.nothing = EmptyState("", "", icon="furnace")
-        self.nothing.text.setFixedWidth(280)
         self.remove = QPushButton("Remove")
         self.remove.setEnabled(False)
         self.remove.setToolTip("Take the chosen entry out of the book (Del); it can be put back")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import pyqtgraph as pg
-from PySide6.QtCore import QObject, QPointF, Qt
-from PySide6.QtGui import QColor, QFont
+from PySide6.QtCore import QLineF, QObject, QPointF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsLineItem
 
 from app.plots.curves import Level, Marker, ZoneBand
 from app.plots.looks import Look, marker_look
@@ -16,17 +18,34 @@ from app.theme import Theme
 
 _ZONE_ALPHA = 105
 _MARKER_ROWS = 3
+_LEADER = 12.0
+"""Pixels between the plot and the words beside it, for the strokes that lead to them."""
+_MOST_BESIDE = 0.32
+"""Largest share of the width that the words beside the plot take; longer ones are cut."""
+
+
+@dataclass(frozen=True)
+class _Beside:
+    """Words beside the plot and the stroke that leads from their line to them."""
+
+    value: float
+    label: pg.TextItem
+    leader: QGraphicsLineItem
 
 
 class Annotations(QObject):
-    """What stands in a plot besides its curves."""
+    """What stands in a plot besides its curves: moments named above, levels at the right of it.
+
+    No words stand where a curve, a zone or a level is drawn.
+    """
 
     def __init__(self, frame: ClockPlot, *, labels: bool = True) -> None:
         super().__init__(frame)
         self._frame = frame
         self._with_labels = labels
-        self._items: list[pg.GraphicsObject] = []
-        self._edge_labels: list[tuple[float, pg.TextItem]] = []
+        self._items: list[QGraphicsItem] = []
+        self._words: list[QGraphicsItem] = []
+        self._edge_labels: list[_Beside] = []
         self._marker_labels: list[tuple[float, pg.TextItem]] = []
         frame.view.sigRangeChanged.connect(self._place)
         frame.view.sigResized.connect(self._place)
@@ -43,7 +62,12 @@ class Annotations(QObject):
         """Replace everything; ``display`` turns kelvin into the unit shown, ``words`` prints it."""
         for item in self._items:
             self._frame.removeItem(item)
+        for item in self._words:
+            item.setParentItem(None)
+            if item.scene() is not None:
+                item.scene().removeItem(item)
         self._items.clear()
+        self._words.clear()
         self._edge_labels.clear()
         self._marker_labels.clear()
         for band in zones:
@@ -62,12 +86,29 @@ class Annotations(QObject):
     def _text(self, text: str, colour: str, theme: Theme) -> pg.TextItem:
         ground = QColor(theme.plot_ground)
         ground.setAlpha(215)
-        label = pg.TextItem(text, color=QColor(colour), anchor=(1, 0.5), fill=ground)
+        label = pg.TextItem(text, color=QColor(colour), anchor=(0, 0.5), fill=ground)
+        label.setFont(self._font())
+        # Not in the plotted area, which cuts off what reaches beyond it.
+        label.setParentItem(self._frame.plot)
+        label.setZValue(30)
+        self._words.append(label)
+        return label
+
+    def _font(self) -> QFont:
         font = QFont(self._frame.font())
         font.setPointSizeF(9.5)
-        label.setFont(font)
-        self._add(label, 30)
-        return label
+        return font
+
+    def _beside(self, value: float, text: str, colour: str, theme: Theme) -> None:
+        """Name a level or the edge of a zone at the right of the plot."""
+        room = _MOST_BESIDE * self._frame.width()
+        cut = QFontMetricsF(self._font()).elidedText(text, Qt.TextElideMode.ElideMiddle, room)
+        leader = QGraphicsLineItem(self._frame.plot)
+        leader.setPen(Look(colour, 1.0, Qt.PenStyle.SolidLine).printing_pen())
+        label = self._text(cut, colour, theme)
+        label.setToolTip(text)
+        self._words.append(leader)
+        self._edge_labels.append(_Beside(value, label, leader))
 
     def _zone(
         self,
@@ -90,8 +131,8 @@ class Annotations(QObject):
         self._add(region, -20)
         if self._with_labels:
             for kelvin, label in ((band.top, band.top_label), (band.bottom, band.bottom_label)):
-                item = self._text(f"{label} {words(kelvin)}", theme.zone_ink, theme)
-                self._edge_labels.append((display(kelvin), item))
+                text = f"{label} {words(kelvin)}"
+                self._beside(display(kelvin), text, theme.zone_ink, theme)
 
     def _level(
         self,
@@ -104,8 +145,8 @@ class Annotations(QObject):
         pen = Look(theme.muted, 1.0, Qt.PenStyle.DashDotLine).pen(ratio)
         self._add(pg.InfiniteLine(display(level.temperature), angle=0, pen=pen), -10)
         if self._with_labels:
-            item = self._text(f"{level.label} {words(level.temperature)}", theme.muted, theme)
-            self._edge_labels.append((display(level.temperature), item))
+            text = f"{level.label} {words(level.temperature)}"
+            self._beside(display(level.temperature), text, theme.muted, theme)
 
     def _marker(self, marker: Marker, theme: Theme) -> None:
         look = marker_look(marker.role, theme)
@@ -118,42 +159,63 @@ class Annotations(QObject):
             self._marker_labels.append((marker.time, item))
 
     def edge_width(self) -> float:
-        """Width in pixels of the widest label at the right edge."""
-        return max((label.boundingRect().width() for _, label in self._edge_labels), default=0.0)
+        """Pixels that the words beside the plot take, with what leads to them."""
+        widths = [beside.label.boundingRect().width() for beside in self._edge_labels]
+        return max(widths) + _LEADER if widths else 0.0
 
-    def _place(self) -> None:
-        """Put labels at the right edge and along the top, without covering each other."""
-        view = self._frame.view
-        box = view.sceneBoundingRect()
-        if box.width() < 40 or box.height() < 40:
-            return
-        to_scene = view.mapViewToScene
-        to_view = view.mapSceneToView
-        height = max(
-            [label.boundingRect().height() for _, label in self._edge_labels + self._marker_labels],
-            default=0.0,
-        )
+    def headroom(self) -> float:
+        """Pixels that the names of the moments take at the top of the plot."""
+        used = [row for row, here in zip(*self._marker_rows()[2:], strict=True) if here]
+        return self._height() * min(max(used, default=-1) + 1, _MARKER_ROWS) + 3.0
+
+    def _height(self) -> float:
+        labels = [beside.label for beside in self._edge_labels]
+        labels.extend(label for _, label in self._marker_labels)
+        return max((label.boundingRect().height() for label in labels), default=0.0)
+
+    def _marker_rows(self) -> tuple[list[float], list[bool], list[int], list[bool]]:
+        """Of each moment: place in pixels, words to its left, their row, and in sight at all."""
+        box, to_scene = self._frame.view.sceneBoundingRect(), self._frame.view.mapViewToScene
+        right = box.right() + self.edge_width()
         xs = [to_scene(QPointF(moment, 0)).x() for moment, _ in self._marker_labels]
         widths = [label.boundingRect().width() for _, label in self._marker_labels]
         seen = [box.left() <= x <= box.right() for x in xs]
-        lefts = sides(xs, widths, box.left(), box.right())
+        lefts = sides(xs, widths, box.left(), right)
         spans = [
             ((x - w, x) if left else (x, x + w)) if here else (-1e9, -1e9)
             for x, w, left, here in zip(xs, widths, lefts, seen, strict=True)
         ]
-        marked = rows(spans)
-        used = [row for row, here in zip(marked, seen, strict=True) if here]
-        top = box.top() + 4 + height * min(max(used, default=-1) + 1, _MARKER_ROWS)
+        return xs, lefts, rows(spans), seen
 
-        wanted = [to_scene(QPointF(0, value)).y() for value, _ in self._edge_labels]
-        centres = spread(wanted, height, top, box.bottom())
-        for (_, label), centre, where in zip(self._edge_labels, centres, wanted, strict=True):
-            label.setAnchor((1, 0.5))
-            label.setPos(to_view(QPointF(box.right() - 2, centre)))
-            label.setVisible(box.top() <= where <= box.bottom())
-
-        places = zip(self._marker_labels, xs, lefts, marked, seen, strict=True)
+    def _place(self) -> None:
+        """Put words at the right of the plot and along its top, without covering each other."""
+        view, plot = self._frame.view, self._frame.plot
+        box = view.sceneBoundingRect()
+        if box.width() < 40 or box.height() < 40:
+            return
+        height = self._height()
+        lowest = box.top()
+        places = zip(self._marker_labels, *self._marker_rows(), strict=True)
         for (_, label), x, left, row, here in places:
             label.setAnchor((1, 0) if left else (0, 0))
-            label.setPos(to_view(QPointF(x + (-2 if left else 2), box.top() + 3 + row * height)))
-            label.setVisible(here and row < _MARKER_ROWS)
+            spot = QPointF(x + (-2 if left else 2), box.top() + 1 + row * height)
+            label.setPos(plot.mapFromScene(spot))
+            shown = here and row < _MARKER_ROWS
+            label.setVisible(shown)
+            if shown and not left and x + label.boundingRect().width() > box.right():
+                lowest = max(lowest, spot.y() + height)
+        self._place_beside(lowest, height)
+
+    def _place_beside(self, lowest: float, height: float) -> None:
+        """Words at the right, from ``lowest`` down, each led to from its line."""
+        view, plot = self._frame.view, self._frame.plot
+        box = view.sceneBoundingRect()
+        wanted = [view.mapViewToScene(QPointF(0, one.value)).y() for one in self._edge_labels]
+        centres = spread(wanted, height, lowest, box.bottom())
+        for one, centre, where in zip(self._edge_labels, centres, wanted, strict=True):
+            start = plot.mapFromScene(QPointF(box.right() + 1, where))
+            end = plot.mapFromScene(QPointF(box.right() + _LEADER - 1, centre))
+            one.leader.setLine(QLineF(start, end))
+            one.label.setPos(end)
+            for item in (one.leader, one.label):
+                item.setVisible(box.top() <= where <= box.bottom())

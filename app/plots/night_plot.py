@@ -8,8 +8,16 @@ from datetime import tzinfo
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QEvent, QPointF, Qt, Signal
-from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QResizeEvent
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.plots.annotations import Annotations
 from app.plots.clock_axis import span_in_words
@@ -27,12 +35,24 @@ _MANY = 20_000
 """Above this many points a curve is drawn one pixel wide without smoothing."""
 _FEW = 80
 """Up to this many readings each gets a dot."""
+_WIDE = 620
+"""Pixels from which the read-out stands beside the names of the curves."""
 
 
 class NightPlot(QWidget):
     """Curves by clock time with zones and moments, a read-out and a deviation strip below.
 
     Data stay with the caller as frozen arrays in SI; nothing is computed here but where to draw.
+
+    Parameters
+    ----------
+    units : UnitChoice, optional
+    zone : tzinfo, optional
+    name : str
+        What a screen reader calls the plot.
+    from_room : bool
+        The whole night reaches down to the room's temperature. Not for a furnace that never goes
+        cold, whose swing of 150 °C would be a flat line.
 
     Signals
     -------
@@ -49,11 +69,13 @@ class NightPlot(QWidget):
         units: UnitChoice | None = None,
         zone: tzinfo | None = None,
         name: str = "Temperature by clock time",
+        from_room: bool = True,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._units = units or UnitChoice()
         self._zone = zone
+        self._from_room = from_room
         self._lines: tuple[CurveLine, ...] = ()
         self._deviation: CurveLine | None = None
         self._zones: tuple[ZoneBand, ...] = ()
@@ -101,20 +123,22 @@ class NightPlot(QWidget):
         self.whole.setToolTip("Show the whole night (double click or Home)")
         self.whole.setAccessibleName("Show the whole night")
         self.whole.clicked.connect(self.show_whole)
+        self._told = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._told.setSpacing(2)
+        self._told.addWidget(self.legend)
+        self._told.addWidget(self.read_out, 1)
         top = QHBoxLayout()
         top.setContentsMargins(4, 0, 4, 0)
-        top.addWidget(self.legend)
-        top.addStretch(1)
-        top.addWidget(self.whole)
+        top.addLayout(self._told, 1)
+        top.addWidget(self.whole, 0, Qt.AlignmentFlag.AlignTop)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
         column.addLayout(top)
-        column.addWidget(self.read_out)
         column.addWidget(self.upper, 4)
         column.addWidget(self.lower, 1)
         self.lower.hide()
-        self.read_out.setContentsMargins(6, 0, 6, 2)
+        self.read_out.setContentsMargins(2, 0, 6, 2)
         set_role(self.read_out, "muted")
 
     # -- what is shown ----------------------------------------------------------------------
@@ -180,8 +204,7 @@ class NightPlot(QWidget):
     def show_whole(self) -> None:
         """Zoom so that every curve and moment is in sight."""
         self._whole_shown = True
-        words = self._annotations.edge_width() + 8
-        reach = time_range(self._lines, self._markers, words, self.upper.view.width())
+        reach = time_range(self._lines, self._markers)
         if reach is not None:
             self.upper.view.setXRange(*reach, padding=0)
             self._set_heights()
@@ -234,6 +257,8 @@ class NightPlot(QWidget):
             self._zones, self._levels, self._markers, theme, self._display, self._words
         )
         self._lower_notes.show((), (), self._markers, theme, self._display, self._words)
+        for frame in (self.upper, self.lower):
+            frame.keep_beside(self._annotations.edge_width())
         self.legend.show_curves([(line.name, line.role) for line in self._lines])
         self._describe()
 
@@ -256,10 +281,11 @@ class NightPlot(QWidget):
 
     def _set_heights(self) -> None:
         """Vertical ranges: all curves and zones, or only what is in sight when zoomed."""
+        above = self._annotations.headroom() / max(self.upper.view.height(), 1.0)
         if self._whole_shown:
-            heights = whole_heights(self._lines, self._zones)
+            heights = whole_heights(self._lines, self._zones, above, from_room=self._from_room)
         else:
-            heights = visible_heights(self._lines, *self.upper.view.viewRange()[0])
+            heights = visible_heights(self._lines, *self.upper.view.viewRange()[0], above)
         if heights is not None:
             low, high = (self._display(kelvin) for kelvin in heights)
             self.upper.view.setYRange(low, high, padding=0)
@@ -280,10 +306,19 @@ class NightPlot(QWidget):
             self._redraw()
         return handled
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The read-out stands beside the names of the curves where there is room, else below."""
+        super().resizeEvent(event)
+        way = QBoxLayout.Direction
+        wide = self.width() >= _WIDE
+        self._told.setDirection(way.LeftToRight if wide else way.TopToBottom)
+
     def _on_resized(self) -> None:
-        """Keep the room for words right while the whole night is shown."""
+        """Keep the room for words right."""
         if self._whole_shown:
             self.show_whole()
+        else:
+            self._set_heights()
 
     def _on_zoomed(self) -> None:
         self._whole_shown = False

@@ -13,6 +13,8 @@ from app.plots.clock_axis import ClockAxis
 from app.theme import Theme
 
 _TICK_POINTS = 9.5
+_BESIDE = 2
+"""Column of the right axis, which is never shown."""
 
 
 class ClockPlot(pg.PlotWidget):
@@ -58,6 +60,10 @@ class ClockPlot(pg.PlotWidget):
         # The unit stands in the text: as `units` it would be given prefixes such as k°C.
         self.left_axis.setLabel(text=title, color=theme.ink, **{"font-size": f"{_TICK_POINTS}pt"})
         self.left_axis.setWidth(self.fontMetrics().horizontalAdvance("0000") + 40)
+
+    def keep_beside(self, pixels: float) -> None:
+        """Keep that much room free at the right of the plotted area."""
+        self.plot.layout.setColumnFixedWidth(_BESIDE, pixels)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Move the read-out, zoom and return to the whole curve from the keyboard."""

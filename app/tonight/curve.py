@@ -35,8 +35,8 @@ def show_plan(
         ZoneBand(
             band.annealing_point,
             band.strain_point,
-            f"{band.glass}: annealing" if several else "annealing point",
-            f"{band.glass}: strain" if several else "strain point",
+            f"{band.glass}: annealing" if several else "annealing",
+            f"{band.glass}: strain" if several else "strain",
         )
         for band in plan.zones
     ]

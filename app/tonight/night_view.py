@@ -27,15 +27,16 @@ class NightView(QWidget):
         self.splitter = QSplitter(Qt.Orientation.Vertical)
         self.splitter.addWidget(self.plot)
         self.splitter.addWidget(self.segments)
-        self.splitter.setStretchFactor(0, 3)
-        self.splitter.setStretchFactor(1, 2)
+        # The curve is the centre of the screen: it gets the spare height.
+        self.splitter.setStretchFactor(0, 1)
+        self.splitter.setStretchFactor(1, 0)
         self.splitter.setCollapsible(0, False)  # noqa: FBT003 -- Qt's own signature
         self.splitter.setHandleWidth(8)
         # Small windows: better a low curve and strip than no table at all.
         self.plot.upper.setMinimumHeight(130)
         self.plot.lower.setMinimumHeight(112)
         self.segments.setMinimumHeight(130)
-        self.splitter.setSizes([330, 260])
+        self.splitter.setSizes([400, 228])
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.splitter)

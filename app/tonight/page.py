@@ -29,7 +29,9 @@ from core.load.load import Load
 from core.plan.plan import Plan
 
 CAUTION = (
-    "Advice only, never control. The polariscope decides; glass stays hot long after it looks cold."
+    "Advice only, never control. The polariscope decides; glass stays hot long after it looks "
+    "cold. Local codes, licensed trades (gas, electricity) and the supplier's safety sheet come "
+    "first."
 )
 
 

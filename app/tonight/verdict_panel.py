@@ -54,10 +54,14 @@ class VerdictPanel(QWidget):
             label.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.reason.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._stale = False
-        top = QHBoxLayout()
-        top.setSpacing(10)
-        top.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
-        top.addWidget(self.sentence, 1)
+        self._top = QHBoxLayout()
+        self._top.setSpacing(10)
+        self._top.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
+        self._top.addWidget(self.sentence, 1)
+        self._buttons = QWidget()
+        buttons = QHBoxLayout(self._buttons)
+        buttons.setContentsMargins(0, 0, 0, 0)
+        buttons.setSpacing(10)
         words = QVBoxLayout()
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(2)
@@ -69,14 +73,14 @@ class VerdictPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
-        column.addLayout(top)
+        column.addLayout(self._top)
         column.addLayout(self._row)
         self._built = True
         self._fit()
 
     def add_button(self, button: QPushButton) -> None:
-        """Put a button to the right of the reason."""
-        self._row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        """Put a button to the right."""
+        self._buttons.layout().addWidget(button)
 
     @property
     def tone(self) -> Tone:
@@ -123,7 +127,13 @@ class VerdictPanel(QWidget):
         self._fit()
 
     def _fit(self) -> None:
-        points = _POINTS if self.width() >= _NARROW else _POINTS_NARROW
+        wide = self.width() >= _NARROW
+        points = _POINTS if wide else _POINTS_NARROW
+        # Beside the sentence the buttons cost no height; a narrow window has room below only.
+        row = self._top if wide else self._row
+        if row.indexOf(self._buttons) < 0:
+            (self._row if wide else self._top).removeWidget(self._buttons)
+            row.addWidget(self._buttons, 0, Qt.AlignmentFlag.AlignTop)
         # The style sheet has the last word on fonts, so the size goes where it does not look.
         self.sentence.setStyleSheet(f"font-size: {points}pt; font-weight: 600;")
 

@@ -8,6 +8,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from app.theme import icon_pixmap, set_role, theme_of
 
 _SIZE = 56
+_WIDEST, _NARROWEST = 440, 120
+"""Pixels the sentence may take: longer lines are hard to read."""
 
 
 class EmptyState(QWidget):
@@ -41,7 +43,8 @@ class EmptyState(QWidget):
         self.text = QLabel(text)
         self.text.setWordWrap(True)
         self.text.setAlignment(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop)
-        self.text.setFixedWidth(440)
+        self.text.setMaximumWidth(_WIDEST)
+        self.text.setMinimumWidth(_NARROWEST)
         set_role(self.text, "muted")
         self.button = QPushButton(action)
         set_role(self.button, "primary")
@@ -56,7 +59,7 @@ class EmptyState(QWidget):
         # In a row, not by alignment: an aligned label is never given its second line.
         row = QHBoxLayout()
         row.addStretch(1)
-        row.addWidget(self.text)
+        row.addWidget(self.text, 1000)  # as wide as it may be
         row.addStretch(1)
         column.addLayout(row)
         column.addSpacing(6)

@@ -213,9 +213,13 @@ class DataTable(QTableView):
             self.select(before)
 
     def set_columns(self, columns: Sequence[Column]) -> None:
-        """Replace the columns, e.g. after a change of units."""
+        """Replace the columns, e.g. after a change of units, keeping the row selected."""
+        chosen = self.selectionModel().selectedRows()
+        place = self._proxy.mapToSource(chosen[0]).row() if chosen else -1
         self.rows_model.set_columns(columns)
         self._fit_columns()
+        if place >= 0:
+            self.selectRow(self._proxy.mapFromSource(self.rows_model.index(place, 0)).row())
 
     def selected_row(self) -> Any:
         """The selected row, or ``None``."""

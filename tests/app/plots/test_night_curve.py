@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -213,10 +213,10 @@ def test_the_description_has_the_largest_values(night: NightPlot) -> None:
     assert night.description == "No curve yet."
 
 
-def test_zone_labels_are_on_the_plot_and_apart(night: NightPlot) -> None:
+def test_zone_words_are_apart_and_beside_what_is_drawn(night: NightPlot) -> None:
     fill(night)
     QApplication.processEvents()
-    labels = [item for _, item in night._annotations._edge_labels]
+    labels = [beside.label for beside in night._annotations._edge_labels]
     assert [label.toPlainText() for label in labels] == [
         "annealing 527 °C",
         "strain 492 °C",
@@ -227,6 +227,48 @@ def test_zone_labels_are_on_the_plot_and_apart(night: NightPlot) -> None:
     )
     for upper, lower in itertools.pairwise(boxes):
         assert upper.bottom() <= lower.top() + 1.0
+    drawn = night.upper.view.sceneBoundingRect()
+    assert all(box.left() >= drawn.right() for box in boxes)
+    assert max(box.right() for box in boxes) <= night.upper.sceneRect().right()
+    night.show_deviation(True)
+    QApplication.processEvents()
+    below = night.lower.view.sceneBoundingRect()
+    assert below.right() == pytest.approx(night.upper.view.sceneBoundingRect().right(), abs=1)
+
+
+def test_names_of_moments_stand_above_the_curve(night: NightPlot) -> None:
+    fill(night)
+    night.resize(620, 300)
+    QApplication.processEvents()
+    to_scene = night.upper.view.mapViewToScene
+    highest = to_scene(QPointF(START, 532.0)).y()
+    for _, label in night._annotations._marker_labels:
+        assert label.mapRectToScene(label.boundingRect()).bottom() <= highest
+
+
+def test_long_names_of_zones_leave_room_for_the_curve(night: NightPlot) -> None:
+    name = "the harbour's own soda glass, autumn batch: annealing"
+    night.show_night([plan()], zones=[ZoneBand(800.0, 765.0, name, "strain")])
+    QApplication.processEvents()
+    assert night.upper.view.sceneBoundingRect().width() > night.upper.width() / 2
+    label = night._annotations._edge_labels[0].label
+    assert name in label.toolTip()
+
+
+def test_a_furnace_need_not_reach_down_to_the_room(qtbot: QtBot, appearance: Appearance) -> None:
+    plot = NightPlot(zone=BERLIN, from_room=False)
+    qtbot.addWidget(plot)
+    plot.resize(700, 400)
+    plot.show()
+    steady = CurveLine("Furnace", PLAN_TIME, np.full(5, 273.15 + 1150.0), LineRole.FURNACE)
+    plot.show_night([steady])
+    low, high = plot.upper.view.viewRange()[1]
+    assert 1100.0 < low < 1150.0 < high < 1250.0
+    # A steady furnace looks steady: noise of a degree must not fill the plot.
+    assert high - low >= 40.0
+    plot.set_units(FAHRENHEIT)
+    low, high = plot.upper.view.viewRange()[1]
+    assert low < 2102.0 < high  # 1150 °C (NIST SP 811, B.8)
 
 
 def test_colours_follow_the_palette(night: NightPlot, appearance: Appearance) -> None:

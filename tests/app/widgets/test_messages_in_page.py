@@ -60,3 +60,15 @@ def test_an_empty_page_says_what_to_do(qtbot: QtBot) -> None:
     empty.set_words("Nothing logged", "Log a charge, and say which pot it went into. " * 3)
     qtbot.waitUntil(lambda: empty.text.height() >= empty.text.heightForWidth(empty.text.width()))
     assert not empty.button.isVisible()
+
+
+def test_an_empty_page_fits_a_narrow_place(qtbot: QtBot) -> None:
+    empty = EmptyState("No load yet", "Write down what goes into the lehr. " * 4)
+    qtbot.addWidget(empty)
+    empty.resize(300, 420)
+    empty.show()
+    assert empty.width() == 300
+    assert empty.text.width() <= 300
+    assert empty.text.height() >= empty.text.heightForWidth(empty.text.width())
+    empty.resize(1200, 420)
+    qtbot.waitUntil(lambda: empty.text.width() == 440)

@@ -90,3 +90,21 @@ def test_selection_survives_new_rows_and_return_opens(qtbot: QtBot, table: DataT
     assert opened.args == [ROWS[1]]
     table.set_rows(())
     assert table.selected_row() is None
+
+
+def test_other_columns_keep_the_row_that_was_chosen(table: DataTable) -> None:
+    table.sortByColumn(1, Qt.SortOrder.DescendingOrder)
+    table.select(ROWS[2])
+    table.set_columns(COLUMNS[:1])
+    assert table.selected_row() == ROWS[2]
+    table.clearSelection()
+    table.set_columns(COLUMNS)
+    assert table.selected_row() is None
+
+
+def test_of_two_equal_rows_the_chosen_one_stays_chosen(qtbot: QtBot) -> None:
+    table = DataTable(COLUMNS, (ROWS[1], ROWS[1]), name="Segments")
+    qtbot.addWidget(table)
+    table.selectRow(1)
+    table.set_columns(COLUMNS[:1])
+    assert [index.row() for index in table.selectionModel().selectedRows()] == [1]
