@@ -1,0 +1,138 @@
+"""The program as keyed in, run by an ideal controller, and the stress the glass behind it meets.
+
+Source: scipy.integrate.solve_ivp (BDF, method of lines) on one-dimensional conduction in a slab
+with radiation and convection at its faces; stress is E alpha/(1 - nu) (mean - local temperature)
+of a slab free to stretch (Timoshenko & Goodier 1951, Theory of Elasticity). What is tested starts
+at the lines on the card: neither the plan's own curve nor the planner's bounds are used.
+"""
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+from scipy.sparse import diags_array
+
+from core.equipment.lehr import Controller, Entry, Lehr
+from core.glass.glass import Glass, MeasuredPoints
+from core.glass.heat import conductivity, heat_capacity
+from core.glass.properties import properties_of
+from core.load.load import Load
+from core.piece.piece import CooledFrom, Piece, Shape
+from core.piece.surface import surface_coefficient
+from core.plan.planner import make_plan
+from core.plan.program import rate_lines, time_lines
+from core.units import TemperatureUnit
+
+STRAIN, ANNEALING = 748.15, 788.15
+SHEET = Glass(
+    "test", measured=MeasuredPoints(STRAIN, ANNEALING, expansion=95e-7, source="invented")
+)
+GLASS = properties_of(SHEET)
+NODES = 24
+AMBIENT, HOURS, OFFSET = 291.15, 3.0, 7.0
+BUTTON = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
+
+
+def planned(mm: float, sides: str, controller: Controller):
+    pane = Piece(
+        "slab", 1, Shape.PLATE, "test", wall_thickness=mm / 1000, cooled_from=CooledFrom(sides)
+    )
+    lehr = Lehr("l", HOURS * 3600, AMBIENT, thermocouple_offset=OFFSET, controller=controller)
+    load = Load("night", (pane,), {"test": SHEET}, lehr, BUTTON)
+    return make_plan(load), load, pane.sections()[0].conduction_length
+
+
+def keyed_in(plan, controller: Controller):
+    """Corners (seconds, true chamber temperature) of what an ideal controller does, then losses."""
+    fahrenheit = controller.unit is TemperatureUnit.FAHRENHEIT
+    per_kelvin = 1.8 if fahrenheit else 1.0
+
+    def true(target: float) -> float:
+        celsius = (target - 32.0) / 1.8 if fahrenheit else target
+        return celsius + 273.15 - OFFSET
+
+    time, chamber = [0.0], [plan.segments[0].start_temperature - OFFSET]
+    if controller.entry is Entry.RATE:
+        lines = rate_lines(plan, controller)
+        for line in lines:
+            change = abs(true(line.target) - chamber[-1]) * per_kelvin
+            time += [time[-1] + change / line.rate * 3600]
+            time += [time[-1] + line.hold * 60]
+            chamber += [true(line.target)] * 2
+    else:
+        lines = time_lines(plan, controller)
+        for line in lines:
+            time.append(time[-1] + line.minutes * 60)
+            chamber.append(true(line.target))
+    assert len(lines) <= controller.max_segments
+    coasting = np.linspace(0.0, 3.0 * HOURS * 3600, 200)[1:]
+    excess = (chamber[-1] - AMBIENT) * np.exp(-coasting / (HOURS * 3600))
+    time, chamber = np.array(time), np.array(chamber)
+    return np.append(time, time[-1] + coasting), np.append(chamber, AMBIENT + excess)
+
+
+def profiles(length: float, time: np.ndarray, chamber: np.ndarray):
+    """Cell temperatures of a slab, even at first, at 4000 moments: (moments, cells by moments)."""
+    step = length / NODES
+    tridiagonal = diags_array([1.0, 1.0, 1.0], offsets=[-1, 0, 1], shape=(NODES, NODES))
+
+    def slope(now, kelvin):
+        around = np.interp(now, time, chamber)
+        flux = np.zeros(NODES + 1)
+        between = 0.5 * (kelvin[1:] + kelvin[:-1])
+        flux[1:-1] = conductivity(GLASS, between) * np.diff(kelvin) / step
+        outer = kelvin[-1:]
+        film = surface_coefficient(0.5 * (outer + around))
+        flux[-1] = ((around - outer) / (1 / film + 0.5 * step / conductivity(GLASS, outer)))[0]
+        return np.diff(flux) / step / (GLASS.density.value * heat_capacity(GLASS, kelvin))
+
+    moments = np.linspace(0.0, time[-1], 4000)
+    solved = solve_ivp(
+        slope, (0.0, time[-1]), np.full(NODES, chamber[0]), method="BDF", rtol=1e-6, atol=1e-5,
+        t_eval=moments, jac_sparsity=tridiagonal, max_step=900.0,
+    )  # fmt: skip
+    return moments, solved.y
+
+
+NIGHTS = [
+    (20.0, "both", Controller()),
+    (9.0, "one", Controller(unit=TemperatureUnit.FAHRENHEIT)),
+    (45.0, "both", Controller(entry=Entry.TIME, max_segments=5)),
+    (25.0, "both", Controller(entry=Entry.TIME, unit=TemperatureUnit.FAHRENHEIT, max_segments=3)),
+]
+
+
+@pytest.mark.parametrize(("mm", "sides", "controller"), NIGHTS)
+def test_stress_behind_the_keyed_program_stays_within_the_limits(mm, sides, controller):
+    plan, load, length = planned(mm, sides, controller)
+    time, chamber = keyed_in(plan, controller)
+    _, kelvin = profiles(length, time, chamber)
+    modulus = GLASS.youngs_modulus.value * GLASS.expansion.value
+    modulus /= 1.0 - GLASS.poissons_ratio.value
+    mean, core = kelvin.mean(axis=0), kelvin[0]
+    # The skin lies half a cell beyond the outermost one, on the parabola through the last two.
+    skin = kelvin[-1] + (kelvin[-1] - kelvin[-2]) * (NODES - 0.25) / (2 * NODES - 2)
+    limits = load.limits
+    freezing = (core > STRAIN) & (skin < ANNEALING)
+    assert freezing.sum() > 20
+    left = modulus * (core - mean)[freezing].max()
+    assert left <= limits.permanent_tension / limits.safety_factor * 1.02
+    rigid = core < STRAIN
+    met = modulus * (mean - skin)[rigid].max()
+    assert met <= limits.temporary_tension / limits.safety_factor * 1.02
+    # Neither limit is out of all proportion: the slow cooling is used to at least four fifths.
+    assert left >= 0.8 * limits.permanent_tension / limits.safety_factor
+
+
+@pytest.mark.parametrize(("mm", "sides", "controller"), NIGHTS)
+def test_core_is_rigid_before_the_faster_cooling_and_cool_when_it_is_called_ready(
+    mm, sides, controller
+):
+    plan, load, length = planned(mm, sides, controller)
+    time, chamber = keyed_in(plan, controller)
+    moments, kelvin = profiles(length, time, chamber)
+    slow_end = (plan.segments[1].end - plan.start).total_seconds()
+    assert np.interp(slow_end, moments, kelvin[0]) < STRAIN
+    ready = (plan.ready_at - plan.start).total_seconds()
+    assert np.interp(ready, moments, kelvin[0]) <= load.hand_warm + 0.1
