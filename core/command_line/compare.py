@@ -10,6 +10,7 @@ from typing import Any
 
 from core.command_line.plan import iso, planned
 from core.command_line.table import as_json, columns
+from core.command_line.terminal import faults_placed_in
 from core.errors import LogFileError, Place
 from core.load.load import Load
 from core.load.local_time import zone_named
@@ -60,18 +61,27 @@ def execute(arguments: argparse.Namespace) -> str:
                 place=Place(str(arguments.log)),
                 remedy="Say which with --unit C or --unit F.",
             )
-    comparison = compare(plan, log.readings)
+    with faults_placed_in(arguments.log):
+        comparison = compare(plan, log.readings)
     if arguments.json:
         return as_json(to_json(comparison, plan, log, zone))
     return _as_text(comparison, plan, log, zone, units.temperature)
 
 
 def read_run(path: Path, load: Load, plan: Plan, unit: LogUnit | None = None) -> LogImport:
-    """Read a log that belongs to a plan: its start and zone settle what the file leaves open."""
+    """Read a log that belongs to a plan: its start and zone settle what the file leaves open.
+
+    What stays open is taken as likeliest, and said so in the notes.
+    """
     log = read_log(path, timezone=load.timezone, near=plan.start, start=plan.start)
+    open_questions = tuple(
+        f"{doubt.question} Here: {doubt.options[0].label}."
+        for doubt in log.questions
+        if doubt.options and not (doubt.field == "unit" and unit is not None)
+    )
     if unit is not None and log.format.unit is not unit:
         log = read_log(path, replace(log.format, unit=unit), start=plan.start)
-    return log
+    return replace(log, notes=(*log.notes, *open_questions))
 
 
 def _bad_rows(path: Path, log: LogImport) -> LogFileError:

@@ -32,7 +32,7 @@ def faults_placed_in(path: Path) -> Iterator[None]:
 
 def one_line(text: str) -> str:
     """A message as a single line of bearable length, its end (what to do) kept."""
-    line = " ".join(_UNPRINTABLE.sub(" ", text).split())
+    line = _UNPRINTABLE.sub("\ufffd", " ".join(text.split()))
     if len(line) <= LONGEST_LINE:
         return line
     return f"{line[: LONGEST_LINE // 2]} … {line[-LONGEST_LINE // 4 :]}"

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from core.errors import RunError
 from core.plan.plan import Plan
 from core.run.readings import Readings
-from core.units import format_duration
+from core.units import SECONDS_PER_MINUTE, format_duration
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -20,6 +20,9 @@ SHORTEST_GAP = 600.0
 """Below this spacing of readings nothing is called a gap [s]; common practice, no source."""
 FASTEST_WINDOW = 900.0
 """A rate counts as sustained when it lasts this long [s]; common practice, no source."""
+JUMP = 100.0
+"""A lehr's reading does not change by more within a minute [K], not even with the door open;
+common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -60,7 +63,7 @@ class Comparison:
         The highest mean rate over any 15 minutes of it (or all of it, if shorter) [K/s].
     gaps : tuple of Gap
     warnings : tuple of str
-        What the log does not cover.
+        What the log does not cover, and readings that cannot be right.
     """
 
     time: FloatArray
@@ -291,6 +294,7 @@ def _warnings(
     late = float(readings.time[0] - plan_time[0])
     if late > limit:
         warnings.append(f"The log begins {format_duration(late)} (h:mm) after the plan.")
+    warnings += _jumps(readings)
     if not finished:
         return tuple(warnings)
     if float(readings.temperature[-1]) > plan.transformation_bottom:
@@ -303,3 +307,17 @@ def _warnings(
     if early > limit and float(readings.temperature[-1]) <= plan.transformation_bottom:
         warnings.append(f"The log ends {format_duration(early)} (h:mm) before the plan.")
     return tuple(warnings)
+
+
+def _jumps(readings: Readings) -> list[str]:
+    span = np.maximum(np.diff(readings.time), SECONDS_PER_MINUTE)
+    steep = np.abs(np.diff(readings.temperature)) > JUMP * span / SECONDS_PER_MINUTE
+    count = int(np.count_nonzero(steep))
+    if count == 0:
+        return []
+    times = "once" if count == 1 else f"{count} times"
+    sentence = (
+        f"From one reading to the next the temperature jumps further than any lehr does ({times}): "
+        "look at the thermocouple. Deviations and rates near it mean nothing."
+    )
+    return [sentence]

@@ -12,6 +12,9 @@ LARGEST_FILE = 64 * 1024 * 1024
 """Bytes accepted; a year of readings every second is about 1000 MB, a night 2 MB."""
 
 
+_BLANK = b" \t\r\n\f\v\0"
+
+
 class CellError(Exception):
     """What is wrong with one cell; becomes a row's problem, never reaches a person as an error."""
 
@@ -31,11 +34,13 @@ def decode(data: bytes, encoding: str | None = None, file: str | None = None) ->
             place=place,
             remedy="Export only the hours of this run.",
         )
-    if not data.strip():
+    if not data.strip(_BLANK):
         raise LogFileError("The file is empty.", place=place, remedy="Export the log again.")
     for candidate in (encoding,) if encoding else _encodings(data):
+        # A logger that lost its power leaves the rest of a block as zeros.
+        whole = data if candidate.startswith("utf-16") else data.rstrip(b"\0")
         try:
-            text = data.decode(candidate)
+            text = whole.decode(candidate)
         except (UnicodeError, LookupError):
             continue
         if _is_text(text):
@@ -50,9 +55,9 @@ def decode(data: bytes, encoding: str | None = None, file: str | None = None) ->
 def _encodings(data: bytes) -> tuple[str, ...]:
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return ("utf-16",)
-    if b"\0" in data[:4096]:
+    head = data.rstrip(b"\0")[:4096]
+    if head.count(0) * 4 > len(head):
         # UTF-16 without its mark: digits leave every second byte 0.
-        head = data[:4096]
         return ("utf-16-le",) if head[1::2].count(0) > head[0::2].count(0) else ("utf-16-be",)
     return ("utf-8-sig", "cp1252")
 
@@ -60,8 +65,6 @@ def _encodings(data: bytes) -> tuple[str, ...]:
 def _is_text(text: str) -> bool:
     """Few control characters, and none that only binary files have."""
     head = text[:20_000]
-    if "\0" in head:
-        return False
     odd = sum(1 for c in head if (ord(c) < 32 and c not in "\t\r\n\f\v\x1a") or c == "\ufffd")
     return odd * 50 <= len(head)
 

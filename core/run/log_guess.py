@@ -40,7 +40,7 @@ _NOT_CHAMBER = re.compile(
     re.IGNORECASE,
 )
 _TIME_NAME = re.compile(
-    r"time|elapsed|lapse|zeit|tempo|hora|^t$|\b(?:s|sec|secs|seconds|min|mins|minutes|h|hr|hrs|hours)\b",
+    r"time|date|elapsed|lapse|zeit|tempo|hora|^t$|\b(?:s|sec|secs|seconds|min|mins|minutes|h|hr|hrs|hours)\b",
     re.IGNORECASE,
 )
 
@@ -196,6 +196,7 @@ def _settle(
     header = lines[:first]
     width, needed = len(layout.rows[0][1]), max(layout.temperature_columns) + 1
     names = column_names(header, layout.delimiter, width, needed)
+    names = names or _too_few_names(header, layout, width)
     chambers = _chambers(layout, names)
     kind = layout.kind
     if kind is TimeKind.CLOCK and _starts_at_nought(layout):
@@ -216,6 +217,15 @@ def _settle(
     channels = tuple(Channel(one, base.column_name(one)) for one in chambers)
     doubts += unit_doubts + _channel_doubt(layout, base, channels, header)
     return GuessedFormat(base, tuple(doubts), channels)
+
+
+def _too_few_names(header: list[str], layout: _Layout, width: int) -> tuple[str, ...]:
+    """Names right above rows that are wider, as when decimal commas cut every number in two."""
+    last = next((line for line in reversed(header) if line.strip()), "")
+    names = tuple(cell.strip() for cell in split_cells(last, layout.delimiter))
+    if layout.delimiter != "," or not max(layout.time_columns) + 1 < len(names) < width:
+        return ()
+    return names if _TIME_NAME.search(names[layout.time_columns[0]]) else ()
 
 
 def _settle_time(

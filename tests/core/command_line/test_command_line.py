@@ -104,6 +104,21 @@ def test_compare_says_which_row_is_bad_and_skips_on_request(capsys):
     assert found["bad_rows"]
 
 
+def test_compare_says_what_it_took_a_silent_file_to_mean(capsys):
+    found = json_of(capsys, "compare", DECANTERS, str(DEMO / "decanters_two_channels.txt"))
+    (note,) = found["notes"]
+    assert "2 temperature columns" in note
+    assert "Chamber" in note
+
+
+def test_compare_names_the_log_of_another_night(capsys, tmp_path):
+    log = tmp_path / "other night.csv"
+    log.write_text("time,T (C)\n2026-11-01 17:30,520\n2026-11-01 17:31,519\n", encoding="utf-8")
+    line = refused(capsys, "compare", DECANTERS, str(log))
+    assert str(log) in line
+    assert "within the plan" in line
+
+
 def test_compare_asks_about_fahrenheit(capsys):
     log = str(DEMO / "decanters_fahrenheit.csv")
     assert "--unit F" in refused(capsys, "compare", DECANTERS, log)

@@ -275,3 +275,19 @@ def test_long_cells_are_cut_for_showing():
     log = read(minutes("520", "x" * 5000, "521"))
     assert len(log.problems[0].value) <= 40
     assert len(log.problems[0].message) < 100
+
+
+def test_decimal_commas_between_commas_are_never_cut_to_whole_degrees():
+    rows = "\n".join(f"2026-11-24 17:{minute},52{minute % 7},5" for minute in range(10, 30))
+    with pytest.raises(LogFileError, match="decimal comma may have cut"):
+        read("time,T (C)\n" + rows)
+    # The same with a name for each column is a log of whole degrees with a segment number.
+    assert len(read("time,T (C),segment\n" + rows).readings) == 20
+
+
+def test_zeros_left_by_a_power_cut_cost_their_rows_only():
+    rows = [f"2026-11-24 17:{minute},520.0" for minute in range(10, 40)]
+    rows[4] = "2026-11-24 17:14,\0\0\0"
+    log = read("time,T (C)\n" + "\n".join(rows) + "\n2026-11-24 17:4" + "\0" * 4000)
+    assert len(log.readings) == 29
+    assert [problem.line for problem in log.problems] == [6, 32]

@@ -235,3 +235,17 @@ def test_no_nan_whatever_the_log(plan, values, band, spacing):
     assert np.isfinite(numbers + [rate for rate in rates if rate is not None]).all()
     assert all(rate is None or rate > 0 for rate in rates)
     assert 0 <= result.soak_time <= time[-1] - time[0] + 1e-6
+
+
+def test_a_reading_no_lehr_can_jump_to_is_warned_of(plan):
+    def glitch(time, temperature):
+        return np.where(np.isclose(time, 3600), ZERO_CELSIUS, temperature)
+
+    (warning,) = compare(plan, log_of(plan, change=glitch)).warnings
+    assert "2 times" in warning
+    assert "thermocouple" in warning
+
+    def door(time, temperature):
+        return temperature - np.where(abs(time - 3600) < 90, 80.0, 0.0)
+
+    assert compare(plan, log_of(plan, change=door)).warnings == ()
