@@ -12,7 +12,9 @@ from types import TracebackType
 
 from PySide6.QtCore import QCoreApplication, QStandardPaths, QThread, qVersion
 from PySide6.QtGui import QFontDatabase, QGuiApplication
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QPlainTextEdit, QVBoxLayout
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QVBoxLayout
+
+from app.widgets.label import Label
 
 log = logging.getLogger(__name__)
 
@@ -47,7 +49,7 @@ class FaultDialog(QDialog):
     def __init__(self, text: str) -> None:
         super().__init__()
         self.setWindowTitle("Something went wrong – Lehrkeeper")
-        words = QLabel(
+        words = Label(
             "Something went wrong in the program. What you had saved is safe, and you can go on "
             "working. Please send this text to whoever looks after the program."
         )

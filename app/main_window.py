@@ -20,7 +20,6 @@ from PySide6.QtWidgets import (
     QButtonGroup,
     QFileDialog,
     QHBoxLayout,
-    QLabel,
     QMainWindow,
     QMenu,
     QSizePolicy,
@@ -39,6 +38,7 @@ from app.studio import Studio
 from app.theme import Appearance, set_role, theme_of, themed_icon
 from app.tonight.page import TonightPage
 from app.widgets.banner import Banner, Weight
+from app.widgets.label import Label, tip_text
 from core.units import LengthUnit, MassUnit, TemperatureUnit, UnitChoice
 
 
@@ -167,11 +167,9 @@ class MainWindow(QMainWindow):
         header.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         row = QHBoxLayout(header)
         row.setContentsMargins(20, 10, 20, 10)
-        self._title = QLabel()
-        set_role(self._title, "title")
-        book = QLabel(self._studio.book.path.stem)
-        set_role(book, "muted")
-        book.setToolTip(str(self._studio.book.path))
+        self._title = Label(role="title")
+        book = Label(self._studio.book.path.stem, role="muted")
+        book.setToolTip(tip_text(str(self._studio.book.path)))
         book.setAccessibleName(f"Studio book {self._studio.book.path.stem}")
         row.addWidget(self._title)
         row.addStretch(1)

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QLibraryInfo, QLocale, QObject, QTranslator
+from PySide6.QtCore import QCoreApplication, QLibraryInfo, QLocale, QObject, Qt, QTranslator
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
 from app.faults import FaultHook, log_file, start_log
@@ -134,6 +134,7 @@ class Starter(QObject):
     def _ask_for_another(self, path: Path, error: BookError) -> Path | None:
         box = QMessageBox(self.window)
         box.setIcon(QMessageBox.Icon.Warning)
+        box.setTextFormat(Qt.TextFormat.PlainText)
         box.setWindowTitle("Lehrkeeper")
         box.setText("This book cannot be opened.")
         box.setInformativeText(f"{error}\n\n{path}")

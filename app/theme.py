@@ -185,10 +185,11 @@ def palette_for(theme: Theme) -> QPalette:
 
 
 def theme_of(source: QWidget | QPalette | None = None) -> Theme:
-    """The theme that goes with a widget's palette (the application's when left out)."""
-    if isinstance(source, QWidget):
-        source = source.palette()
-    palette = source if source is not None else QGuiApplication.palette()
+    """The theme that goes with a palette, or the one a widget is shown in.
+
+    A widget's own palette does not tell: a transparent ground in the style sheet makes it black.
+    """
+    palette = source if isinstance(source, QPalette) else QGuiApplication.palette()
     ground = palette.color(QPalette.ColorRole.Window).lightness()
     ink = palette.color(QPalette.ColorRole.WindowText).lightness()
     return DARK if ground < ink else LIGHT

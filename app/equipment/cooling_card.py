@@ -6,7 +6,6 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -15,6 +14,7 @@ from PySide6.QtWidgets import (
 
 from app.theme import set_role
 from app.widgets.field import Form
+from app.widgets.label import Label
 from app.widgets.quantity import Quantity, format_quantity, scale_of
 from app.widgets.quantity_edit import QuantityEdit
 from app.widgets.tables import Column, DataTable
@@ -48,22 +48,20 @@ class CoolingCard(QFrame):
         self._ambient: float | None = None
         self._lehr: Lehr | None = None
         self._result: float | None = None
-        heading = QLabel("Power off, door shut")
-        set_role(heading, "heading")
-        self.sentence = QLabel()
-        self.sentence.setWordWrap(True)
-        set_role(self.sentence, "muted")
+        heading = Label("Power off, door shut", role="heading")
+        self.sentence = Label(role="muted", wrap=True)
         self.table = DataTable(self._columns(), name="How the lehr cools by itself")
         self.table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.table.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.table.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         rule = QFrame()
         set_role(rule, "rule")
-        measure = QLabel("Measure it")
-        set_role(measure, "heading")
-        how = QLabel("Switch off when nothing is in it, and read it twice, hours apart.")
-        how.setWordWrap(True)
-        set_role(how, "muted")
+        measure = Label("Measure it", role="heading")
+        how = Label(
+            "Switch off when nothing is in it, and read it twice, hours apart.",
+            role="muted",
+            wrap=True,
+        )
         self.form = Form(columns=2)
         self.start = QuantityEdit(Quantity.TEMPERATURE, units=units, optional=True)
         self.end = QuantityEdit(Quantity.TEMPERATURE, units=units, optional=True)
@@ -72,8 +70,7 @@ class CoolingCard(QFrame):
         self.form.add("start", "It &fell from", self.start)
         self.form.add("end", "&to", self.end)
         self.form.add("duration", "in ho&urs and minutes", self.duration, span=2)
-        self.result = QLabel()
-        self.result.setWordWrap(True)
+        self.result = Label(wrap=True)
         self.use = QPushButton("Use it")
         self.use.setEnabled(False)
         column = QVBoxLayout(self)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.equipment.opening import Kind
 from app.theme import set_role, theme_of, themed_icon
+from app.widgets.label import tip_text
 
 _KEY = int(Qt.ItemDataRole.UserRole)
 _HEADINGS = {Kind.LEHR: "Lehrs", Kind.FURNACE: "Furnaces"}
@@ -102,7 +103,7 @@ class EquipmentList(QFrame):
                 item = QListWidgetItem(self._icon(kind), name)
                 item.setData(_KEY, (kind.value, name))
                 item.setSizeHint(QSize(0, 36))
-                item.setToolTip(name)
+                item.setToolTip(tip_text(name))
                 self.names.addItem(item)
             if not names:
                 none = QListWidgetItem("none yet")

@@ -6,7 +6,6 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QScrollArea,
@@ -19,6 +18,7 @@ from app.furnace.words import mass_words
 from app.studio import Studio
 from app.theme import set_role, themed_icon
 from app.widgets.field import Form
+from app.widgets.label import Label
 from app.widgets.quantity import NOTHING, Quantity
 from app.widgets.quantity_edit import QuantityEdit
 from app.widgets.tables import Column, DataTable
@@ -74,8 +74,7 @@ class FurnaceForm(QScrollArea):
         self.new_pot = QPushButton("Another pot")
         set_role(self.new_pot, "quiet")
         self.remove_pot = QPushButton("Remove pot")
-        self.hint = QLabel("Save the furnace; then its pots are entered here.")
-        set_role(self.hint, "muted")
+        self.hint = Label("Save the furnace; then its pots are entered here.", role="muted")
         self._lay_out()
         self.name.textEdited.connect(lambda _: self.changed.emit())
         self.name.returnPressed.connect(self.name_wanted)
@@ -97,8 +96,7 @@ class FurnaceForm(QScrollArea):
         column.setSpacing(8)
         rule = QFrame()
         set_role(rule, "rule")
-        heading = QLabel("Pots")
-        set_role(heading, "heading")
+        heading = Label("Pots", role="heading")
         for widget in (self.form, rule, heading, self.hint):
             column.addWidget(widget)
         self.pots = QWidget()

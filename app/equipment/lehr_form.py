@@ -7,7 +7,6 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
-    QLabel,
     QLineEdit,
     QScrollArea,
     QVBoxLayout,
@@ -20,6 +19,7 @@ from app.studio import Studio
 from app.theme import set_role
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.field import Form
+from app.widgets.label import Label
 from app.widgets.quantity import Quantity
 from app.widgets.quantity_edit import QuantityEdit
 from core.equipment.lehr import LEHR_LIMITS, Controller, Entry, Lehr
@@ -90,7 +90,8 @@ class LehrForm(QScrollArea):
             "cooling_time_constant",
             "&Cooling time constant",
             self.constant,
-            help_text="Power off: time to lose 63 % of its heat above the room",
+            help_text="Power off: time to lose 63 % of its heat above the room. "
+            "Not known? Measure it",
         )
         add("ambient", "&Room temperature", self.ambient)
         add("max_temperature", "&Highest temperature", self.highest, help_text="It may be set to")
@@ -116,8 +117,7 @@ class LehrForm(QScrollArea):
         column = QVBoxLayout(form)
         column.setContentsMargins(14, 12, 14, 12)
         column.setSpacing(8)
-        controller = QLabel("Controller")
-        set_role(controller, "heading")
+        controller = Label("Controller", role="heading")
         rule = QFrame()
         set_role(rule, "rule")
         for widget in (self.lehr_form, rule, controller, self.controller_form):
@@ -145,7 +145,9 @@ class LehrForm(QScrollArea):
         self.heating.set_value_si(shown.max_heating_rate)
         self.offset.set_value_si(shown.thermocouple_offset)
         self.entry.set_value(shown.controller.entry)
-        self.unit.set_value(shown.controller.unit)
+        # A new controller most likely speaks the degrees the studio does.
+        own = shown.controller.unit if lehr else self._studio.units.temperature
+        self.unit.set_value(own)
         self.segments.set_value_si(shown.controller.max_segments)
         self.step.set_value_si(shown.controller.rate_step)
         for form in (self.lehr_form, self.controller_form):

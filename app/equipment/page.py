@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QStackedWidget,
     QVBoxLayout,
@@ -22,6 +21,7 @@ from app.theme import set_role
 from app.widgets.banner import Banner, Weight
 from app.widgets.caution import CautionStrip
 from app.widgets.empty_state import EmptyState
+from app.widgets.label import Label
 from core.equipment.lehr import Lehr
 from core.errors import EquipmentError, FurnaceError, LehrkeeperError
 from core.units import UnitChoice
@@ -64,7 +64,7 @@ class EquipmentPage(QWidget):
         self.stack = QStackedWidget()
         for widget in (self.empty, self.lehr, self.furnace):
             self.stack.addWidget(widget)
-        self.state = QLabel()
+        self.state = Label()
         self.save = QPushButton()
         set_role(self.save, "primary")
         self.discard = QPushButton("Discard changes")

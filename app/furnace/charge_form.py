@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QCompleter,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QStackedWidget,
@@ -22,6 +21,7 @@ from app.furnace.words import mass_words
 from app.theme import set_role
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.field import Field
+from app.widgets.label import Label
 from app.widgets.quantity import Quantity
 from app.widgets.quantity_edit import QuantityEdit
 from core.errors import LehrkeeperError
@@ -97,9 +97,9 @@ class ChargeForm(QStackedWidget):
         self._grid.addLayout(last, 1, 0, 1, 3)
         self._grid.setRowStretch(2, 1)
         self.addWidget(form)
-        hint = QLabel("A charge goes into a pot, and this furnace has none yet.")
-        hint.setWordWrap(True)
-        set_role(hint, "muted")
+        hint = Label(
+            "A charge goes into a pot, and this furnace has none yet.", role="muted", wrap=True
+        )
         self.add_pot = QPushButton("Add a pot")
         self.add_pot.clicked.connect(self.pots_wanted)
         self.empty = QWidget()

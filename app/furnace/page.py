@@ -8,7 +8,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QScrollArea,
     QStackedWidget,
@@ -26,6 +25,7 @@ from app.theme import set_role
 from app.widgets.caution import CautionStrip
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.empty_state import EmptyState
+from app.widgets.label import Label
 from core.errors import LehrkeeperError
 from core.furnace.charged import charged_on
 from core.units import UnitChoice
@@ -54,9 +54,7 @@ class FurnacePage(QWidget):
         self._shown_day = to_local(studio.now(), studio.zone).date()
         self.furnace = ChoiceBox()
         self.furnace.setMinimumWidth(180)
-        self.today = QLabel()
-        set_role(self.today, "muted")
-        self.today.setWordWrap(True)
+        self.today = Label(role="muted", wrap=True)
         self.equipment = QPushButton("Furnaces and pots…")
         set_role(self.equipment, "quiet")
         self.equipment.setToolTip("Add, rename or remove furnaces and pots (page Equipment)")
@@ -82,8 +80,7 @@ class FurnacePage(QWidget):
         self.refresh()
 
     def _lay_out(self) -> None:
-        words = QLabel("&Furnace")
-        set_role(words, "label")
+        words = Label("&Furnace", role="label")
         words.setBuddy(self.furnace)
         self.furnace.setAccessibleName("Furnace")
         head = QHBoxLayout()

@@ -9,7 +9,6 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QSplitter,
@@ -27,9 +26,10 @@ from app.furnace.words import (
 from app.local_time import day_and_clock
 from app.plots.night_plot import NightPlot
 from app.studio import Studio
-from app.theme import set_role, themed_icon
+from app.theme import themed_icon
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.empty_state import EmptyState
+from app.widgets.label import Label
 from app.widgets.tables import Column, DataTable
 from core.errors import LehrkeeperError
 from core.furnace.ledger import FurnaceReading
@@ -97,9 +97,7 @@ class RecordPanel(QWidget):
         )
         self.listed.set_value(_kept(studio, _LISTED_KEY, Listed, Listed.BOTH))
         self.listed.setAccessibleName("What is listed")
-        self.unmarked = QLabel()
-        self.unmarked.setWordWrap(True)
-        set_role(self.unmarked, "small")
+        self.unmarked = Label(role="small", wrap=True)
         self.plot = NightPlot(
             units=studio.units,
             zone=studio.zone,

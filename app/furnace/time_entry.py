@@ -41,6 +41,7 @@ class TimeEntry(Field):
         )
         self._studio = studio
         self.now = QLabel('<a href="now">Back to now</a>')
+        self.now.setTextFormat(Qt.TextFormat.RichText)
         self.now.setTextInteractionFlags(
             Qt.TextInteractionFlag.LinksAccessibleByMouse
             | Qt.TextInteractionFlag.LinksAccessibleByKeyboard

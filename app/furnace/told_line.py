@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from app.theme import icon_pixmap, set_role, theme_of
 from app.widgets.banner import Weight
+from app.widgets.label import Label
 from core.errors import LehrkeeperError
 
 
@@ -25,9 +26,8 @@ class ToldLine(QWidget):
         self._idle = idle
         self._weight: Weight | None = None
         self._act: Callable[[], None] | None = None
-        self._icon = QLabel()
-        self._text = QLabel(idle)
-        self._text.setWordWrap(True)
+        self._icon = Label()
+        self._text = Label(idle, wrap=True)
         self._text.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.button = QPushButton()
         set_role(self.button, "quiet")

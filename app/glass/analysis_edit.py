@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 from PySide6.QtGui import QFontMetrics
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPlainTextEdit, QVBoxLayout, QWidget
 
 from app.glass.analysis_table import AnalysisRows, AnalysisTable, amount_text
 from app.theme import set_role
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.field import Field
+from app.widgets.label import Label
 from app.widgets.quantity import decimal_mark, number_text
 from core.composition.composition import Basis, Composition
 from core.composition.parse import named_basis, parse_composition
@@ -45,11 +46,9 @@ class AnalysisEdit(QWidget):
         )
         self.rows = AnalysisRows(self)
         self.table = AnalysisTable(self.rows)
-        self.total = QLabel()
-        set_role(self.total, "small")
-        self.total.setWordWrap(True)
+        self.total = Label(role="small", wrap=True)
         self.text_field = Field("&Analysis", self.text, name="composition", help_text=_HELP)
-        by = QLabel("Percent &by")
+        by = Label("Percent &by")
         by.setBuddy(self.basis)
         self.basis.setAccessibleName("Percent by")
         set_role(by, "label")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLineEdit, QScrollArea, QVBoxLayout, QWidget
 
 from app.glass.analysis_edit import AnalysisEdit
 from app.glass.measured_form import MeasuredForm
 from app.theme import set_role
 from app.widgets.field import Form
+from app.widgets.label import Label
 from core.errors import GlassError, LehrkeeperError
 from core.glass.glass import Glass, MeasuredPoints
 from core.units import UnitChoice
@@ -182,16 +183,12 @@ def _card(heading: str | None, *parts: QWidget) -> QFrame:
     column.setContentsMargins(14, 12, 14, 12)
     column.setSpacing(8)
     if heading:
-        label = QLabel(heading)
-        set_role(label, "heading")
+        label = Label(heading, role="heading")
         column.addWidget(label)
     for part in parts:
         column.addWidget(part)
     return card
 
 
-def _told(text: str) -> QLabel:
-    label = QLabel(text)
-    label.setWordWrap(True)
-    set_role(label, "muted")
-    return label
+def _told(text: str) -> Label:
+    return Label(text, role="muted", wrap=True)

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.choice_box import ChoiceBox
+from app.widgets.label import tip_text
 
 _KEY = int(Qt.ItemDataRole.UserRole)
 
@@ -162,7 +163,7 @@ class GlassList(QFrame):
                 item = QListWidgetItem(icon, name)
                 item.setData(_KEY, (shelf.value, name))
                 item.setSizeHint(QSize(0, 34))
-                item.setToolTip(name)
+                item.setToolTip(tip_text(name))
                 self.names.addItem(item)
             if not found:
                 none = QListWidgetItem("none of that name" if wanted and names else "none yet")

@@ -8,7 +8,6 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSplitter,
     QStackedWidget,
@@ -23,6 +22,7 @@ from app.studio import Studio
 from app.theme import set_role
 from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
+from app.widgets.label import Label
 from core.errors import GlassError, LehrkeeperError
 from core.glass.glass import Glass
 from core.glass.library import shipped_glasses
@@ -74,8 +74,7 @@ class GlassPage(QWidget):
         set_role(self.remove, "quiet")
         self.start_from = QPushButton("Use as a start")
         set_role(self.start_from, "primary")
-        self.state = QLabel()
-        self.state.setWordWrap(True)
+        self.state = Label(wrap=True)
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE)

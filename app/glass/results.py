@@ -6,7 +6,6 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
-    QLabel,
     QScrollArea,
     QSizePolicy,
     QVBoxLayout,
@@ -17,6 +16,7 @@ from app.glass import words
 from app.glass.viscosity_plot import NamedPoint, ViscosityPlot
 from app.theme import icon_pixmap, set_role, theme_of
 from app.widgets.caution import CautionStrip
+from app.widgets.label import Label
 from app.widgets.tables import DataTable
 from core.glass.fixed_points import ANNEALING, FIXED_POINTS
 from core.glass.glass import Glass, GlassProperties
@@ -37,7 +37,7 @@ class _Warnings(QFrame):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(10, 8, 10, 8)
         self._column.setSpacing(6)
-        self._icons: list[QLabel] = []
+        self._icons: list[Label] = []
         self._built = True
 
     @property
@@ -62,10 +62,8 @@ class _Warnings(QFrame):
             row = QHBoxLayout(line)
             row.setContentsMargins(0, 0, 0, 0)
             row.setSpacing(8)
-            icon = QLabel()
-            label = QLabel(text)
-            label.setTextFormat(Qt.TextFormat.PlainText)
-            label.setWordWrap(True)
+            icon = Label()
+            label = Label(text, wrap=True)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             row.addWidget(icon, 0, Qt.AlignmentFlag.AlignTop)
             row.addWidget(label, 1)
@@ -95,27 +93,17 @@ class GlassResults(QScrollArea):
         self._units = units
         self._properties: GlassProperties | None = None
         self._lines: tuple[ViscosityLine, ...] = ()
-        self.waiting = QLabel()
-        self.waiting.setWordWrap(True)
-        set_role(self.waiting, "muted")
+        self.waiting = Label(role="muted", wrap=True)
         self.points = DataTable(words.point_columns(units), name="The five temperatures")
-        self.meaning = QLabel()
-        self.meaning.setWordWrap(True)
-        set_role(self.meaning, "small")
+        self.meaning = Label(role="small", wrap=True)
         self.lead = CautionStrip("")
         self.warnings = _Warnings()
         self.plot = ViscosityPlot(units)
         self.models = DataTable([], name="Published models side by side")
-        self.outside = QLabel()
-        self.outside.setWordWrap(True)
-        set_role(self.outside, "note")
-        self.brackets = QLabel()
-        self.brackets.setWordWrap(True)
-        set_role(self.brackets, "small")
+        self.outside = Label(role="note", wrap=True)
+        self.brackets = Label(role="small", wrap=True)
         self.properties = DataTable(words.property_columns(units), name="Other properties")
-        self.origin = QLabel()
-        self.origin.setWordWrap(True)
-        set_role(self.origin, "small")
+        self.origin = Label(role="small", wrap=True)
         self._lay_out()
         self.points.row_selected.connect(self._on_point)
         self.properties.row_selected.connect(self._on_property)
@@ -248,11 +236,8 @@ class GlassResults(QScrollArea):
             self.origin.setText(words.origin(row))
 
 
-def _heading(text: str) -> QLabel:
-    label = QLabel(text)
-    label.setWordWrap(True)
-    set_role(label, "heading")
-    return label
+def _heading(text: str) -> Label:
+    return Label(text, role="heading", wrap=True)
 
 
 def _fit_height(table: DataTable) -> None:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QVBoxLayout, QWidget
 
 from app.logbook.run_sheet import RunSheet
-from app.logbook.sentence import Sentence
+from app.logbook.run_words import apart_words
 from app.theme import set_role
 from app.widgets.banner import Weight
+from app.widgets.label import Label
+from app.widgets.quantity import local_sentence
+from app.widgets.sentence import Sentence
 from core.run.comparison_words import comparison_rows, gap_sentences
 from core.units import UnitChoice
 
@@ -24,10 +27,8 @@ class ComparisonCard(QWidget):
         super().__init__(parent)
         self.rows: list[tuple[str, str, str]] = []
         self.warnings: list[str] = []
-        self.empty = QLabel(NO_READINGS)
-        self.empty.setWordWrap(True)
+        self.empty = Label(NO_READINGS, role="muted", wrap=True)
         self.empty.setMinimumWidth(60)
-        set_role(self.empty, "muted")
         self._card = QFrame()
         set_role(self._card, "card")
         self._grid = QGridLayout(self._card)
@@ -45,15 +46,19 @@ class ComparisonCard(QWidget):
         column.addLayout(self._told)
         column.addStretch(1)
 
-    def show_sheet(self, sheet: RunSheet, units: UnitChoice, zone: tzinfo | None) -> None:
+    def show_sheet(
+        self, sheet: RunSheet, units: UnitChoice, zone: tzinfo | None, now: datetime
+    ) -> None:
         """Show a run's comparison, or why there is none."""
         comparison = sheet.comparison
         self.rows, self.warnings = [], []
         if comparison is not None:
-            self.rows = comparison_rows(comparison, units.temperature, zone)
-            self.warnings = [*gap_sentences(comparison, zone), *comparison.warnings]
-        elif sheet.lines and sheet.trouble is not None:
-            self.warnings = [str(sheet.trouble)]
+            rows = comparison_rows(comparison, units.temperature, zone)
+            self.rows = [(what, _number(actual), _number(plan)) for what, actual, plan in rows]
+            told = [*gap_sentences(comparison, zone), *comparison.warnings]
+            self.warnings = [local_sentence(sentence) for sentence in told]
+        elif sheet.lines:
+            self.warnings = [apart_words(sheet.plan, sheet.readings.time, zone, now)]
         self.empty.setVisible(not sheet.lines)
         self._card.setVisible(bool(self.rows))
         self._fill()
@@ -64,8 +69,7 @@ class ComparisonCard(QWidget):
                 item.widget().deleteLater()
         for number, (what, actual, planned) in enumerate(self.rows):
             top = 3 * number
-            caption = QLabel(what[0].upper() + what[1:])
-            set_role(caption, "small")
+            caption = Label(what[0].upper() + what[1:], role="small")
             value = _selectable(actual)
             set_role(value, "heading")
             beside = _selectable(f"planned {planned}" if planned else "")
@@ -87,7 +91,11 @@ class ComparisonCard(QWidget):
             self._told.addWidget(Sentence(Weight.CAUTION, sentence))
 
 
-def _selectable(text: str) -> QLabel:
-    label = QLabel(text)
+def _number(text: str) -> str:
+    return local_sentence(text).replace("-", "−") if text.startswith("-") else local_sentence(text)
+
+
+def _selectable(text: str) -> Label:
+    label = Label(text)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
     return label

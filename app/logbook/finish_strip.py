@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.logbook.past_moments import refuse_future
 from app.studio import Studio
 from app.theme import set_role
 from app.widgets.clock_edit import ClockEdit
 from app.widgets.field import Field
+from app.widgets.label import Label
+from app.widgets.past_moments import refuse_future
 from core.errors import LehrkeeperError
 from core.store.book import RunRecord
 
@@ -47,7 +48,7 @@ class FinishStrip(QFrame):
         for button in (self.finish, self.leave):
             column = QVBoxLayout()
             column.setSpacing(3)
-            column.addWidget(QLabel(" "))  # as high as the label beside it
+            column.addWidget(Label(" "))  # as high as the label beside it
             column.addWidget(button)
             column.addStretch(1)
             row.addLayout(column)

@@ -9,7 +9,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QProgressBar,
     QPushButton,
     QScrollArea,
@@ -24,10 +23,11 @@ from app.logbook.import_preview import ImportPreview, taken_before
 from app.logbook.import_questions import Questions
 from app.logbook.import_work import FileRead, LogContext, open_file, read_again, store_log
 from app.logbook.run_sheet import RunSheet
-from app.logbook.run_words import count_words, run_name
+from app.logbook.run_words import apart_words, count_words, run_name
 from app.studio import Studio
 from app.theme import set_role
 from app.widgets.banner import Banner, Weight
+from app.widgets.label import Label
 from core.errors import LehrkeeperError, StoppedError
 from core.run.log_answers import answered_format
 from core.run.log_file import LogImport
@@ -64,14 +64,12 @@ class ImportPanel(QWidget):
         self._read: FileRead | None = None
         self._job: Job | None = None
         self._stop: threading.Event | None = None
-        self.title = QLabel()
-        set_role(self.title, "heading")
-        self.belongs = QLabel()
-        set_role(self.belongs, "muted")
+        self.title = Label(role="heading")
+        self.belongs = Label(role="muted")
         self.banner = Banner(closable=False)
         self.questions = Questions(studio)
         self.preview = ImportPreview(studio)
-        self.remarks = QLabel()
+        self.remarks = Label()
         for label in (self.title, self.belongs, self.remarks):
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setWordWrap(True)
@@ -80,8 +78,7 @@ class ImportPanel(QWidget):
         self.progress.setRange(0, 100)
         self.progress.setTextVisible(False)
         self.progress.setAccessibleName("How far the file is")
-        self.state = QLabel()
-        set_role(self.state, "muted")
+        self.state = Label(role="muted")
         self.take = QPushButton("&Import")
         set_role(self.take, "primary")
         self.another = QPushButton("Choose ano&ther file…")
@@ -228,7 +225,10 @@ class ImportPanel(QWidget):
             self._go_on()
 
     def _caution(self, read: FileRead) -> None:
-        cautions = [read.trouble] if read.trouble else []
+        cautions: list[str] = []
+        if not read.comparable and self._context is not None:
+            times, studio = read.log.readings.time, self._studio
+            cautions.append(apart_words(self._context.plan, times, studio.zone, studio.now()))
         if read.unit_doubt is not None and not self._asked_by_us("unit"):
             cautions.append(read.unit_doubt.question)
         if cautions:

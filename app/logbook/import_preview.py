@@ -9,7 +9,6 @@ from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
-    QLabel,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QVBoxLayout,
@@ -19,12 +18,13 @@ from PySide6.QtWidgets import (
 from app.local_time import day_and_clock
 from app.logbook.import_work import FileRead
 from app.logbook.run_words import count_words
-from app.logbook.sentence import Sentence
 from app.logbook.wrapped_cells import WrappedCells
 from app.studio import Studio
 from app.theme import set_role, theme_of
 from app.widgets.banner import Weight
+from app.widgets.label import Label
 from app.widgets.quantity import Quantity, format_quantity
+from app.widgets.sentence import Sentence
 from app.widgets.tables import Column, DataTable
 from core.run.log_file import LogImport
 from core.run.log_format import LogFormat, TimeKind
@@ -102,14 +102,12 @@ class ImportPreview(QWidget):
         self._grid.setVerticalSpacing(5)
         self._grid.setColumnStretch(1, 1)
         self.pairs: list[tuple[str, str]] = []
-        self.sample_title = QLabel("First rows of the file")
-        set_role(self.sample_title, "label")
+        self.sample_title = Label("First rows of the file", role="label")
         self.sample = DataTable((), name="First rows of the file")
         self._marked = _Marked(self.sample)
         self._plain = QStyledItemDelegate(self.sample)
         self._columns = 0
-        self.problem_title = QLabel()
-        set_role(self.problem_title, "label")
+        self.problem_title = Label(role="label")
         self.all_good = Sentence(Weight.GOOD, "Every row can be read.", role="good")
         self.problems = DataTable(
             (
@@ -146,7 +144,7 @@ class ImportPreview(QWidget):
         while (item := self._grid.takeAt(0)) is not None:
             item.widget().deleteLater()
         for row, (word, finding) in enumerate(self.pairs):
-            name, value = QLabel(word), QLabel(finding)
+            name, value = Label(word), Label(finding)
             set_role(name, "muted")
             value.setTextFormat(Qt.TextFormat.PlainText)
             value.setWordWrap(True)

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QRadioButton,
     QVBoxLayout,
     QWidget,
@@ -19,6 +18,7 @@ from PySide6.QtWidgets import (
 from app.studio import Studio
 from app.theme import icon_pixmap, set_role, theme_of
 from app.widgets.clock_edit import ClockEdit
+from app.widgets.label import Label
 from core.run.log_format import Doubt, Option
 
 _SETTLE = 300
@@ -39,12 +39,9 @@ class Question(QFrame):
     def __init__(self, doubt: Doubt) -> None:
         super().__init__()
         self.doubt = doubt
-        self._icon = QLabel()
-        self.words = QLabel(doubt.question)
-        self.words.setTextFormat(Qt.TextFormat.PlainText)
-        self.words.setWordWrap(True)
+        self._icon = Label()
+        self.words = Label(doubt.question, role="label", wrap=True)
         self.words.setMinimumWidth(60)
-        set_role(self.words, "label")
         self.buttons: list[QRadioButton] = []
         self._group = QButtonGroup(self)
         choices = QGridLayout()

@@ -60,15 +60,15 @@ class FileRead:
     sample : LogSample
     unit_doubt : Doubt or None
         Asked when the temperatures look like the other degrees.
-    trouble : str
-        Why it cannot be laid beside the run's plan; empty when it can.
+    comparable : bool
+        Some of it falls into the hours of the run's plan.
     """
 
     data: bytes
     log: LogImport
     sample: LogSample
     unit_doubt: Doubt | None
-    trouble: str
+    comparable: bool
 
 
 def open_file(
@@ -114,16 +114,16 @@ def _read(
         log,
         first_rows(data, log.format, _SHOWN),
         _unit_doubt(log, context.plan),
-        _trouble(log, context.plan),
+        _is_comparable(log, context.plan),
     )
 
 
-def _trouble(log: LogImport, plan: Plan) -> str:
+def _is_comparable(log: LogImport, plan: Plan) -> bool:
     try:
         compare(plan, log.readings)
-    except RunError as error:
-        return str(error)
-    return ""
+    except RunError:
+        return False
+    return True
 
 
 def _unit_doubt(log: LogImport, plan: Plan) -> Doubt | None:

@@ -10,7 +10,6 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
-from app.logbook.reading_entry import reading_words
 from app.logbook.run_list import RunList
 from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
 from app.logbook.run_view import RunView
@@ -18,6 +17,7 @@ from app.logbook.run_words import count_words
 from app.studio import Studio
 from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
+from app.widgets.reading_entry import reading_words
 from core.errors import LehrkeeperError
 from core.plan.plan import Plan
 from core.run.log_file import LogImport

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock, to_local
 from app.logbook.run_sheet import ReadingLine, RunSheet
 from app.logbook.run_words import count_words
 from app.studio import Studio
 from app.theme import set_role
+from app.widgets.label import Label, tip_text
 from app.widgets.quantity import Quantity, format_quantity, number_text, scale_of
 from app.widgets.tables import Column, DataTable
 from core.store.book import ImportRecord
@@ -106,14 +107,15 @@ class ReadingList(QWidget):
     def _file_row(self, record: ImportRecord) -> QWidget:
         row = QWidget()
         when = day_and_clock(record.imported_at, zone=self._studio.zone, now=self._studio.now())
-        words = QLabel(f"“{record.file_name}”: {count_words(record.added, 'reading', 'readings')}")
+        words = Label(
+            f"“{record.file_name}”: {count_words(record.added, 'reading', 'readings')}",
+            role="muted",
+            wrap=True,
+        )
         words.setToolTip(f"Taken in {when}")
-        words.setTextFormat(Qt.TextFormat.PlainText)
-        words.setWordWrap(True)
-        set_role(words, "muted")
         out = QPushButton("Take out")
         set_role(out, "quiet")
-        out.setToolTip(f"Take the readings of “{record.file_name}” out of this run again")
+        out.setToolTip(tip_text(f"Take the readings of “{record.file_name}” out of this run"))
         out.clicked.connect(lambda: self.file_removal_wanted.emit(record))
         line = QHBoxLayout(row)
         line.setContentsMargins(0, 0, 0, 0)

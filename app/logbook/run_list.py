@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
 from app.logbook.run_sheet import RunLine
 from app.logbook.run_words import count_words, planned_words, state_words
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
+from app.widgets.label import Label
 from app.widgets.tables import Column, DataTable
 from core.plan.words import verdict_sentence
 
@@ -31,8 +32,7 @@ class RunList(QWidget):
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._studio = studio
-        self.summary = QLabel()
-        set_role(self.summary, "muted")
+        self.summary = Label(role="muted")
         self.open_button = QPushButton("&Open the run")
         set_role(self.open_button, "primary")
         self.open_button.setToolTip("Plan and actual, readings and notes (Return)")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.errors import LehrkeeperError, RunError
+from core.errors import RunError
 from core.load.load import Load
 from core.plan.plan import Plan
 from core.run.compare import Comparison, compare
@@ -63,8 +64,7 @@ class RunSheet:
     actual_time, actual, deviation : ndarray, shape (n,)
         UTC epoch seconds, [K] and [K]; NaN in the middle of each gap.
     comparison : Comparison or None
-    trouble : LehrkeeperError or None
-        Why there is no comparison.
+        ``None`` without a reading in the hours of the plan.
     imports : tuple of ImportRecord
     notes : tuple of NoteRecord
     """
@@ -78,7 +78,6 @@ class RunSheet:
     actual: FloatArray
     deviation: FloatArray
     comparison: Comparison | None
-    trouble: LehrkeeperError | None
     imports: tuple[ImportRecord, ...]
     notes: tuple[NoteRecord, ...]
 
@@ -116,11 +115,8 @@ def fetch_sheet(book: Book, run_id: int) -> RunSheet:
         np.array([record.temperature for record in records], dtype=np.float64),
     )
     comparison: Comparison | None = None
-    trouble: LehrkeeperError | None = None
-    try:
+    with suppress(RunError):  # no reading falls into the plan's span
         comparison = compare(plan, readings, finished=run.finished)
-    except RunError as error:
-        trouble = error
     nothing = np.full(len(readings), np.nan)
     planned = comparison.planned if comparison is not None else nothing
     deviation = comparison.deviation if comparison is not None else nothing
@@ -136,7 +132,6 @@ def fetch_sheet(book: Book, run_id: int) -> RunSheet:
         actual=actual,
         deviation=with_breaks(readings.time, deviation, gaps)[1],
         comparison=comparison,
-        trouble=trouble,
         imports=book.imports(run_id),
         notes=book.notes(NoteSubject.RUN, run_id),
     )

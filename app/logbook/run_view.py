@@ -8,7 +8,6 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QScrollArea,
     QSplitter,
@@ -21,7 +20,6 @@ from PySide6.QtWidgets import (
 from app.logbook.comparison_card import ComparisonCard
 from app.logbook.finish_strip import FinishStrip
 from app.logbook.note_list import NoteList
-from app.logbook.reading_entry import ReadingEntry
 from app.logbook.reading_list import ReadingList
 from app.logbook.run_night import show_run
 from app.logbook.run_sheet import RunSheet
@@ -29,12 +27,14 @@ from app.logbook.run_words import plan_facts, run_facts
 from app.plots.night_plot import NightPlot
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
+from app.widgets.label import Label, tip_text
+from app.widgets.reading_entry import ReadingEntry
 
 _LOW, _NARROW = 480, 680
 """Height and width [pixels] below which the page leaves things out."""
 
 
-class _Title(QLabel):
+class _Title(Label):
     """The name of the load, cut with dots where there is no room."""
 
     def minimumSizeHint(self) -> QSize:
@@ -80,9 +80,8 @@ class RunView(QWidget):
         set_role(self.back, "quiet")
         self.title = _Title()
         set_role(self.title, "heading")
-        self.facts = QLabel()
-        set_role(self.facts, "muted")
-        self.promise = QLabel()
+        self.facts = Label(role="muted")
+        self.promise = Label()
         for label in (self.facts, self.promise):
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setWordWrap(True)
@@ -160,13 +159,13 @@ class RunView(QWidget):
         studio = self._studio
         now, zone = studio.now(), studio.zone
         self.title.setText(sheet.run.load_name)
-        self.title.setToolTip(sheet.run.load_name)
+        self.title.setToolTip(tip_text(sheet.run.load_name))
         self.facts.setText(run_facts(sheet.run, zone, now))
         self.promise.setText(plan_facts(sheet.plan, zone))
         self.finish.setText("Change &end…" if sheet.run.finished else "Fini&sh…")
         show_run(self.plot, sheet, zone, now, keep_view=same and keep_view)
         self._make_room()
-        self.comparison.show_sheet(sheet, studio.units, zone)
+        self.comparison.show_sheet(sheet, studio.units, zone, now)
         self.readings.show_sheet(sheet)
         self.notes.show_sheet(sheet)
         self.entry.show_run(sheet.run)
@@ -209,7 +208,8 @@ class RunView(QWidget):
     def _on_units(self, units: object) -> None:
         self.plot.set_units(units)
         if self.sheet is not None:
-            self.comparison.show_sheet(self.sheet, self._studio.units, self._studio.zone)
+            studio = self._studio
+            self.comparison.show_sheet(self.sheet, studio.units, studio.zone, studio.now())
 
     def _tint(self) -> None:
         theme = theme_of(self)

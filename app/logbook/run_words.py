@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, tzinfo
 
 from app.local_time import clock_text, day_and_clock
+from app.plots.curves import FloatArray
 from core.plan.plan import Plan
 from core.plan.words import verdict_sentence
 from core.store.book import RunRecord
@@ -48,6 +49,19 @@ def run_facts(run: RunRecord, zone: tzinfo | None, now: datetime) -> str:
         else "no readings yet"
     )
     return " · ".join(parts)
+
+
+def apart_words(plan: Plan, times: FloatArray, zone: tzinfo | None, now: datetime) -> str:
+    """Why readings cannot be laid beside a plan: neither covers any of the other's hours."""
+
+    def clock(moment: datetime | float) -> str:
+        return day_and_clock(moment, zone=zone, now=now)
+
+    return (
+        f"No reading falls within the plan: the plan runs from {clock(plan.start)} to "
+        f"{clock(plan.ready_at)}, the readings from {clock(float(times[0]))} to "
+        f"{clock(float(times[-1]))}. Check the run, the date order and the time zone."
+    )
 
 
 def plan_facts(plan: Plan, zone: tzinfo | None) -> str:

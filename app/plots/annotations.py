@@ -15,6 +15,7 @@ from app.plots.looks import Look, marker_look
 from app.plots.placing import rows, sides, spread
 from app.plots.plot_frame import ClockPlot
 from app.theme import Theme
+from app.widgets.label import tip_text
 
 _ZONE_ALPHA = 105
 _MARKER_ROWS = 3
@@ -106,7 +107,7 @@ class Annotations(QObject):
         leader = QGraphicsLineItem(self._frame.plot)
         leader.setPen(Look(colour, 1.0, Qt.PenStyle.SolidLine).printing_pen())
         label = self._text(cut, colour, theme)
-        label.setToolTip(text)
+        label.setToolTip(tip_text(text))
         self._words.append(leader)
         self._edge_labels.append(_Beside(value, label, leader))
 

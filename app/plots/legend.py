@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QLineF, QSize, Qt
+from PySide6.QtCore import QEvent, QLineF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from app.plots.curves import LineRole
 from app.plots.looks import line_look
 from app.theme import theme_of
+from app.widgets.label import Label
 
 
 class _Sample(QWidget):
@@ -52,8 +53,7 @@ class CurveLegend(QWidget):
                 widget.setParent(None)
                 widget.deleteLater()
         for name, role in curves:
-            label = QLabel(name)
-            label.setTextFormat(Qt.TextFormat.PlainText)
+            label = Label(name)
             label.setContentsMargins(0, 0, 14, 0)
             self._row.addWidget(_Sample(role))
             self._row.addWidget(label)

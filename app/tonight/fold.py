@@ -7,7 +7,6 @@ from PySide6.QtGui import QFontMetrics, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
-    QLabel,
     QScrollArea,
     QSizePolicy,
     QToolButton,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.theme import icon_pixmap, set_role, theme_of
+from app.widgets.label import Label, tip_text
 
 COMPACT = "QTableView::item { padding: 2px 4px; } QHeaderView::section { padding: 3px 7px; }"
 """For tables that share their column with other things."""
@@ -38,12 +38,11 @@ class _Header(QFrame):
         font.setBold(True)
         self.button.setFont(font)
         self.button.clicked.connect(self.pressed)
-        self._icon = QLabel()
+        self._icon = Label()
         self._icon.hide()
-        self.summary = QLabel()
+        self.summary = Label(role="muted")
         self.summary.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.summary.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        set_role(self.summary, "muted")
         self._words = ""
         self._wrong = False
         row = QHBoxLayout(self)
@@ -56,7 +55,7 @@ class _Header(QFrame):
 
     def show_summary(self, words: str, *, wrong: bool) -> None:
         self._words, self._wrong = words, wrong
-        self.summary.setToolTip(words)
+        self.summary.setToolTip(tip_text(words))
         self.button.setAccessibleDescription(words)
         self._icon.setVisible(wrong)
         self._tint()

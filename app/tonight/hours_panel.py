@@ -74,7 +74,12 @@ class HoursPanel(QWidget):
             optional=True,
         )
         self.form.add("lehr", "&Lehr", self.lehr)
-        self.form.add("button_time", "&Button pressed", self.button_time)
+        self.form.add(
+            "button_time",
+            "&Button pressed",
+            self.button_time,
+            help_text="When the lehr's program is started",
+        )
         self.form.add(
             "out_by", "Must be &out by", self.out_by, help_text="Leave the time empty for no hurry"
         )

@@ -73,7 +73,7 @@ class LimitsPanel(QWidget):
             "soak_above_annealing",
             "Soak above the &annealing point by",
             self.above,
-            help_text="Usual 5 degrees Celsius: handbook practice",
+            help_text=self._usual_above(units),
         )
         self.form.add(
             "safety_factor",
@@ -104,6 +104,11 @@ class LimitsPanel(QWidget):
         """Show temperatures in other units."""
         self._units = units
         self.form.set_units(units)
+        self.form.field("soak_above_annealing").set_help(self._usual_above(units))
+
+    def _usual_above(self, units: UnitChoice) -> str:
+        usual = format_quantity(Quantity.INTERVAL, _USUAL_ABOVE, units, decimals=0)
+        return f"Usual {usual}: handbook practice"
 
     def show_load(self, load: Load) -> None:
         """Show a load's limits."""

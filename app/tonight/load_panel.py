@@ -136,7 +136,8 @@ class LoadPanel(QWidget):
         count = sum(piece.count for piece in pieces)
         kinds = f"{len(pieces)} kinds" if len(pieces) != 1 else "1 kind"
         words = f"{kinds}, {count} in all" if pieces else "none yet"
-        self.folds.set_summary(PIECES, words, wrong=PIECES in wrong)
+        # A list that somebody is about to begin is not wrong.
+        self.folds.set_summary(PIECES, words, wrong=PIECES in wrong and bool(pieces))
         self.folds.set_summary(HOURS, self.hours.summary(), wrong=HOURS in wrong)
         self.folds.set_summary(LIMITS, self.limits.summary(), wrong=LIMITS in wrong)
 

@@ -91,13 +91,13 @@ class TonightPage(QWidget):
         work.finish_button.clicked.connect(self._finish)
         work.question.from_now.connect(self._start_now)
         work.question.as_planned.connect(self._start_as_planned)
-        self.run_panel.reading_typed.connect(self._record)
+        self.run_panel.recorded.connect(self.desk.written)
+        self.run_panel.failed.connect(self.banner.tell_error)
         self.run_panel.reading_unwanted.connect(self._remove_reading)
         self.run_panel.finish_wanted.connect(self._finish)
         self.run_panel.mistake_told.connect(self._forget_run)
         self.desk.changed.connect(self._on_runs)
         self.desk.started.connect(self._on_started)
-        self.desk.recorded.connect(self.run_panel.show_recorded)
         self.desk.finished.connect(self._on_finished)
         self.desk.failed.connect(self._on_run_failed)
         work.tabs.currentChanged.connect(self._on_tab)
@@ -277,7 +277,7 @@ class TonightPage(QWidget):
         self.load_panel.show_load(night.load)
         self.planner.plan_now()
         self._choose_run(night.run_id)
-        self.run_panel.temperature.setFocus()
+        self.run_panel.entry.temperature.setFocus()
 
     def _finish(self) -> None:
         if self._run_id is not None:
@@ -294,18 +294,13 @@ class TonightPage(QWidget):
         if self._run_id is not None:
             self.desk.forget(self._run_id)
 
-    def _record(self, moment: datetime, kelvin: float) -> None:
-        if self._run_id is not None:
-            self.desk.record(self._run_id, moment, kelvin)
-
     def _remove_reading(self, moment: datetime) -> None:
         if self._run_id is not None:
             self.desk.remove(self._run_id, moment)
 
     def _on_run_failed(self, error: LehrkeeperError) -> None:
         self._show_mode()
-        if self._run_id is None or not self.run_panel.show_error(error):
-            self.banner.tell_error(error)
+        self.banner.tell_error(error)
 
     # -- runs as tabs -----------------------------------------------------------------------
 

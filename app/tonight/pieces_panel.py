@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QIcon, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QMenu, QToolButton, QVBoxLayout, QWidget
 
-from app.theme import set_role, theme_of, themed_icon
+from app.theme import theme_of, themed_icon
 from app.tonight.fold import COMPACT, FormArea
 from app.tonight.piece_form import PieceForm
 from app.tonight.piece_rows import (
@@ -20,7 +20,8 @@ from app.tonight.piece_rows import (
     settled,
     with_entries,
 )
-from app.widgets.quantity import Quantity, format_quantity, scale_of
+from app.widgets.label import Label
+from app.widgets.quantity import Quantity, entry_text, format_quantity, scale_of
 from app.widgets.tables import Column, DataTable
 from core.errors import PieceError
 from core.piece.piece import Piece, Shape
@@ -56,9 +57,7 @@ class PiecesPanel(QWidget):
         self.add_button = _button("Add", "Add another kind of piece")
         self.copy_button = _button("Copy", "Add a copy of the chosen piece")
         self.remove_button = _button("Remove", "Take the chosen piece out of the load")
-        self.note = QLabel()
-        set_role(self.note, "note")
-        self.note.setWordWrap(True)
+        self.note = Label(role="note", wrap=True)
         self.note.hide()
         buttons = QHBoxLayout()
         buttons.setSpacing(4)
@@ -261,11 +260,8 @@ class PiecesPanel(QWidget):
         names = DIMENSIONS[Shape(row.entries["shape"])]
         known = [row.entries.get(name) for name in names]
         texts = [
-            format_quantity(Quantity.LENGTH, value, self._units, with_unit=False)
-            for value in known
-            if value is not None
+            entry_text(Quantity.LENGTH, value, self._units) for value in known if value is not None
         ]
-        texts = [text.removesuffix(".0").removesuffix(",0") for text in texts]
         return " / ".join(texts) if texts else "–"
 
     def _size_words(self, row: PieceRow) -> str:

@@ -13,7 +13,6 @@ from app.tonight.load_keeper import LoadKeeper
 from app.tonight.run_night import (
     RunNight,
     open_nights,
-    record_reading,
     remove_reading,
     start_night,
 )
@@ -29,8 +28,6 @@ class RunDesk(QObject):
     changed()
         The runs going on, or one's readings, are others than before.
     started(RunNight)
-    recorded(datetime, float)
-        A typed reading is on the disk.
     finished(str)
         A run was ended; the name of its lehr.
     failed(LehrkeeperError)
@@ -38,7 +35,6 @@ class RunDesk(QObject):
 
     changed = Signal()
     started = Signal(object)
-    recorded = Signal(object, float)
     finished = Signal(str)
     failed = Signal(object)
 
@@ -74,15 +70,10 @@ class RunDesk(QObject):
         book, units = self._studio.book, self._studio.units
         self._submit(start_night, book, self._keeper, load, units, started_at, done=done)
 
-    def record(self, run_id: int, moment: datetime, kelvin: float) -> None:
-        """Write a typed reading."""
-
-        def done(night: RunNight) -> None:
-            self._put(night)
-            self.recorded.emit(moment, kelvin)
-            self._tell()
-
-        self._submit(record_reading, self._studio.book, run_id, moment, kelvin, done=done)
+    def written(self) -> None:
+        """A reading was written: read the runs again, and tell the other pages."""
+        self.refresh()
+        self._tell()
 
     def remove(self, run_id: int, moment: datetime) -> None:
         """Take a reading out again."""

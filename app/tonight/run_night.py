@@ -44,12 +44,6 @@ def open_nights(book: Book) -> tuple[RunNight, ...]:
     return tuple(fetch_night(book, run.id) for run in book.runs() if not run.finished)
 
 
-def record_reading(book: Book, run_id: int, moment: datetime, kelvin: float) -> RunNight:
-    """Write one typed reading, and read the run again; the reading is on the disk then."""
-    book.add_reading(run_id, moment, kelvin)
-    return fetch_night(book, run_id)
-
-
 def remove_reading(book: Book, run_id: int, moment: datetime) -> RunNight:
     """Take one reading out, and read the run again."""
     book.delete_reading(run_id, moment)

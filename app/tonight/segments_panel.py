@@ -10,7 +10,6 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
-    QLabel,
     QRadioButton,
     QScrollArea,
     QTabWidget,
@@ -18,10 +17,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.theme import icon_pixmap, set_role, theme_of, themed_icon
+from app.theme import icon_pixmap, theme_of, themed_icon
 from app.tonight.fold import COMPACT, scrolling
 from app.tonight.night_clock import night_clock
-from app.widgets.quantity import NOTHING, Quantity, format_quantity
+from app.widgets.label import Label
+from app.widgets.quantity import NOTHING, Quantity, format_quantity, local_sentence
 from app.widgets.tables import Column, DataTable
 from core.equipment.lehr import Controller, Entry
 from core.plan.plan import Plan, Segment, SegmentKind
@@ -34,10 +34,9 @@ KIND_WORDS = {
     SegmentKind.COOL: "Cool",
     SegmentKind.COAST: "Power off",
 }
-_NARROW = 560
-_NARROWER = 480
-_SET_BY, _FROM = 7, 4
-"""Columns that give way when there is little room: the line below, and the row above, say it."""
+_SET_BY, _TAKES, _FROM = 7, 6, 4
+_GIVE_WAY = (_SET_BY, _FROM, _TAKES)
+"""Columns that go first when there is little room: the line below, and the row above, say it."""
 _ENTRY_WORDS = {Entry.RATE: "Rate, target and hold", Entry.TIME: "Target and time"}
 
 
@@ -58,9 +57,7 @@ class SegmentsPanel(QTabWidget):
         self.table = DataTable([], name="Segments of the curve")
         self.table.verticalHeader().setDefaultSectionSize(27)
         self.table.setStyleSheet(COMPACT)
-        self.why = QLabel()
-        self.why.setWordWrap(True)
-        self.why.setTextFormat(Qt.TextFormat.PlainText)
+        self.why = Label(wrap=True)
         self.why.setContentsMargins(4, 2, 4, 0)
         segments = QWidget()
         column = QVBoxLayout(segments)
@@ -119,7 +116,7 @@ class SegmentsPanel(QTabWidget):
 
     def _show_why(self, _row: object = None) -> None:
         segment = self.table.selected_row()
-        self.why.setText("" if segment is None else segment.reason)
+        self.why.setText("" if segment is None else local_sentence(segment.reason))
 
     def _columns(self, plan: Plan) -> list[Column]:
         degree = self._units.temperature.symbol
@@ -140,7 +137,7 @@ class SegmentsPanel(QTabWidget):
             return number(Quantity.DURATION, segment.hold_time, 0) if segment.hold_time else NOTHING
 
         return [
-            Column("Segment", lambda s: KIND_WORDS[s.kind], tip=lambda s: s.reason),
+            Column("Segment", lambda s: KIND_WORDS[s.kind], tip=lambda s: local_sentence(s.reason)),
             Column(f"{degree}/h", rate, numeric=True),
             Column(
                 f"To {degree}", lambda s: number(Quantity.TEMPERATURE, s.target, 0), numeric=True
@@ -153,15 +150,26 @@ class SegmentsPanel(QTabWidget):
                 "Set by",
                 lambda s: s.governing_piece or "the lehr",
                 stretch=True,
-                tip=lambda s: s.reason,
+                tip=lambda s: local_sentence(s.reason),
             ),
         ]
 
     def _hide_columns(self) -> None:
-        narrow = self.width() < _NARROW
-        self.table.setColumnHidden(_SET_BY, narrow)
-        self.table.setColumnHidden(_FROM, self.width() < _NARROWER)
-        self.table.horizontalHeader().setStretchLastSection(narrow)
+        """Leave out columns that the table has no room for."""
+        header = self.table.horizontalHeader()
+        room = self.table.viewport().width()
+        header.setStretchLastSection(False)
+        for column in _GIVE_WAY:
+            self.table.setColumnHidden(column, False)  # noqa: FBT003 -- Qt's own signature
+        needed = [self.table.sizeHintForColumn(n) for n in range(header.count())]
+        needed = [max(w, header.sectionSizeHint(n)) for n, w in enumerate(needed)]
+        shown = sum(needed)
+        for column in _GIVE_WAY:
+            if shown <= room:
+                break
+            self.table.setColumnHidden(column, True)  # noqa: FBT003 -- Qt's own signature
+            shown -= needed[column]
+        header.setStretchLastSection(self.table.isColumnHidden(_SET_BY))
 
     def _tint(self) -> None:
         theme = theme_of(self)
@@ -200,11 +208,8 @@ class _ProgramLeaf(QWidget):
             row.addWidget(button)
             button.clicked.connect(self._show)
         row.addStretch(1)
-        self.note = QLabel()
-        self.note.setWordWrap(True)
-        set_role(self.note, "small")
-        self.lines = QLabel()
-        self.lines.setTextFormat(Qt.TextFormat.PlainText)
+        self.note = Label(role="small", wrap=True)
+        self.lines = Label()
         self.lines.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard
@@ -244,7 +249,7 @@ class _ProgramLeaf(QWidget):
         last = []
         if self._plan.segments[-1].kind is SegmentKind.COAST:
             last = ["Then power off, door shut."]
-        self.lines.setText("\n".join([*lines, *last]))
+        self.lines.setText(local_sentence("\n".join([*lines, *last])))
         own = entry is self._controller.entry
         words = f"This is how “{self._plan.lehr_name}” takes it." if own else (
             f"“{self._plan.lehr_name}” takes {_ENTRY_WORDS[self._controller.entry].lower()}; "
@@ -268,7 +273,7 @@ class _WarningsLeaf(QScrollArea):
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.texts: tuple[str, ...] = ()
-        self._signs: list[QLabel] = []
+        self._signs: list[Label] = []
         self._built = True
         self.show_warnings(())
 
@@ -281,7 +286,7 @@ class _WarningsLeaf(QScrollArea):
         column.setSpacing(10)
         self._signs = []
         for text in texts:
-            sign, words = QLabel(), QLabel(text)
+            sign, words = Label(), Label(text)
             words.setWordWrap(True)
             words.setTextFormat(Qt.TextFormat.PlainText)
             row = QHBoxLayout()
@@ -291,9 +296,9 @@ class _WarningsLeaf(QScrollArea):
             column.addLayout(row)
             self._signs.append(sign)
         if not texts:
-            nothing = QLabel("Nothing to warn of beyond the standing caution below.")
-            nothing.setWordWrap(True)
-            set_role(nothing, "muted")
+            nothing = Label(
+                "Nothing to warn of beyond the standing caution below.", role="muted", wrap=True
+            )
             column.addWidget(nothing)
         column.addStretch(1)
         self.setWidget(page)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.theme import set_role
+from app.widgets.label import Label
 
 
 class StartQuestion(QFrame):
@@ -23,8 +24,7 @@ class StartQuestion(QFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         set_role(self, "information")
-        self.text = QLabel()
-        self.text.setWordWrap(True)
+        self.text = Label(wrap=True)
         self.now_button = QPushButton("Button pressed now")
         self.planned_button = QPushButton("Keep the planned time")
         self.leave_button = QPushButton("Not yet")

@@ -6,9 +6,10 @@ from enum import StrEnum
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.theme import icon_pixmap, set_role, theme_of
+from app.widgets.label import Label
 
 _ICON = 30
 _POINTS = 18.0
@@ -37,14 +38,10 @@ class VerdictPanel(QWidget):
         super().__init__(parent)
         self._tone = Tone.PLAIN
         self._shown = Tone.PLAIN
-        self._icon = QLabel()
+        self._icon = Label()
         self._icon.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.sentence = QLabel()
-        self.sentence.setWordWrap(True)
-        self.sentence.setTextFormat(Qt.TextFormat.PlainText)
-        self.reason = QLabel()
-        self.reason.setWordWrap(True)
-        self.reason.setTextFormat(Qt.TextFormat.PlainText)
+        self.sentence = Label(wrap=True)
+        self.reason = Label(wrap=True)
         selectable = (
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard

@@ -17,10 +17,21 @@ from app.tonight.run_panel import RunPanel
 from app.tonight.start_question import StartQuestion
 from app.tonight.verdict_panel import Tone, VerdictPanel
 from app.widgets.empty_state import EmptyState
+from app.widgets.label import tab_text
+from app.widgets.quantity import local_sentence
 from core.errors import LehrkeeperError
 from core.load.load import Load
 from core.plan.plan import Plan
 from core.plan.words import verdict_sentence
+
+_NO_PIECES = (
+    "No pieces yet",
+    (
+        "Add each kind of piece that goes into the lehr tonight. The curve is drawn up from the "
+        "one that needs the slowest cooling."
+    ),
+    "Add a piece",
+)
 
 
 class WorkArea(QWidget):
@@ -77,12 +88,7 @@ class WorkArea(QWidget):
         column.setSpacing(6)
         column.addWidget(self.tabs)
         column.addWidget(self.left, 1)
-        self.no_pieces = EmptyState(
-            "No pieces yet",
-            "Add each kind of piece that goes into the lehr tonight. The curve is drawn up from "
-            "the one that needs the slowest cooling.",
-            action="Add a piece",
-        )
+        self.no_pieces = EmptyState(*_NO_PIECES[:2], action=_NO_PIECES[2])
         self.no_pieces.button.setProperty("role", "")
         self.right = QStackedWidget()
         self.right.addWidget(self.view)
@@ -107,7 +113,7 @@ class WorkArea(QWidget):
             self.tabs.removeTab(0)
         self.tabs.addTab("Next load")
         for night in nights:
-            number = self.tabs.addTab(f"{night.record.lehr_name}, running")
+            number = self.tabs.addTab(tab_text(f"{night.record.lehr_name}, running"))
             self.tabs.setTabData(number, night.run_id)
             if night.run_id == chosen:
                 self.tabs.setCurrentIndex(number)
@@ -131,19 +137,26 @@ class WorkArea(QWidget):
         """Show a load's plan."""
         self.right.setCurrentWidget(self.view)
         self.view.show_plan(plan, load.lehr.controller)
-        self._show_verdict(plan, f"Set by {plan.governing_reason}")
+        self._show_verdict(plan, local_sentence(f"Set by {plan.governing_reason}"))
 
     def show_nothing(self, problem: LehrkeeperError) -> None:
         """Say why there is no plan."""
         if problem.field == "pieces" and not self.load_panel.pieces.pieces:
-            self.right.setCurrentWidget(self.no_pieces)
-            self.verdict.show_verdict(
-                Tone.PLAIN, "What goes into the lehr tonight?", "List the pieces on the left."
-            )
+            self._show_no_pieces()
             return
         self.right.setCurrentWidget(self.view)
         self.view.clear()
         self.verdict.show_verdict(Tone.LATE, "No curve for this load.", str(problem))
+
+    def _show_no_pieces(self) -> None:
+        self.right.setCurrentWidget(self.no_pieces)
+        if self.load_panel.pieces.rows:
+            self.no_pieces.set_words("Now its sizes", "The curve appears here once they are known.")
+            reason = "Enter the sizes of the piece on the left."
+        else:
+            self.no_pieces.set_words(*_NO_PIECES)
+            reason = "List the pieces on the left."
+        self.verdict.show_verdict(Tone.PLAIN, "What goes into the lehr tonight?", reason)
 
     def show_night(self, night: RunNight) -> None:
         """Show a running night."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 from enum import StrEnum
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QWidget
 
 from app.theme import icon_pixmap, set_role, theme_of, themed_icon
+from app.widgets.label import Label
 from core.errors import LehrkeeperError
 
 
@@ -47,10 +48,8 @@ class Banner(QFrame):
     def __init__(self, *, closable: bool = True, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._weight = Weight.INFORMATION
-        self._icon = QLabel()
-        self._text = QLabel()
-        self._text.setTextFormat(Qt.TextFormat.PlainText)  # file names may hold < and >
-        self._text.setWordWrap(True)
+        self._icon = Label()
+        self._text = Label(wrap=True)
         self._text.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard

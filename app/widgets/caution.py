@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QWidget
 
 from app.theme import icon_pixmap, set_role, theme_of
+from app.widgets.label import Label
 
 ADVICE = (
     "Advice only: this program never controls the lehr. It does not know cold corners, cords or "
@@ -20,9 +21,8 @@ class CautionStrip(QFrame):
 
     def __init__(self, text: str = ADVICE, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._icon = QLabel()
-        self._text = QLabel(text)
-        self._text.setWordWrap(True)
+        self._icon = Label()
+        self._text = Label(text, wrap=True)
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 7, 12, 7)
         row.setSpacing(10)

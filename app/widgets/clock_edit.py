@@ -11,14 +11,13 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QDateEdit,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QSizePolicy,
     QWidget,
 )
 
 from app.local_time import Instant, Occurs, day_word, from_local, read_clock, to_local
-from app.theme import set_role
+from app.widgets.label import Label
 from core.errors import UnitError
 
 
@@ -115,8 +114,7 @@ class ClockEdit(QWidget):
         self._note = ""
         self.day = _DayEdit()
         self.time = _TimeEdit()
-        self.word = QLabel()
-        set_role(self.word, "muted")
+        self.word = Label(role="muted")
         self.second = QCheckBox("second time round")
         self.second.setVisible(False)
         row = QHBoxLayout(self)

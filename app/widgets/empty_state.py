@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.theme import icon_pixmap, set_role, theme_of
+from app.widgets.label import Label
 
 _SIZE = 56
 _WIDEST, _NARROWEST = 440, 120
@@ -35,17 +36,14 @@ class EmptyState(QWidget):
     ) -> None:
         super().__init__(parent)
         self._name = icon
-        self._icon = QLabel()
+        self._icon = Label()
         self._icon.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.heading = QLabel(heading)
-        set_role(self.heading, "heading")
+        self.heading = Label(heading, role="heading")
         self.heading.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.text = QLabel(text)
-        self.text.setWordWrap(True)
+        self.text = Label(text, role="muted", wrap=True)
         self.text.setAlignment(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop)
         self.text.setMaximumWidth(_WIDEST)
         self.text.setMinimumWidth(_NARROWEST)
-        set_role(self.text, "muted")
         self.button = QPushButton(action)
         set_role(self.button, "primary")
         self.button.setVisible(bool(action))

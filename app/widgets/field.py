@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QFontMetrics
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.theme import icon_pixmap, set_role, theme_of
+from app.widgets.label import Label
 from core.errors import LehrkeeperError
 from core.units import UnitChoice
 
@@ -45,8 +46,7 @@ class Field(QWidget):
         self._help = help_text
         self._error = ""
         self._note = ""
-        self.label = QLabel(label)
-        set_role(self.label, "label")
+        self.label = Label(label, role="label")
         plain = label.replace("&", "")
         target = editor.focusProxy() or editor
         self.label.setBuddy(target)
@@ -54,13 +54,11 @@ class Field(QWidget):
         editor.setAccessibleName(plain)
         if hasattr(editor, "name") and not editor.name:
             editor.name = name
-        self._icon = QLabel()
+        self._icon = Label()
         self._icon.setVisible(False)
         self._icon.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.message = QLabel(help_text)
-        self.message.setWordWrap(True)
+        self.message = Label(help_text, role="small", wrap=True)
         self.message.setAlignment(Qt.AlignmentFlag.AlignTop)
-        set_role(self.message, "small")
         self._keep_line()
 
         below = QHBoxLayout()

@@ -239,6 +239,24 @@ def number_text(value: float, decimals: int, *, trim: bool = False) -> str:
     return text.replace(".", decimal_mark())
 
 
+_POINT = re.compile(r"(?<=\d)\.(?=\d)")
+_QUOTED = re.compile(r"(“[^”]*”)")
+
+
+def local_sentence(text: str) -> str:
+    """A sentence with the local decimal mark in its numbers; names in quotes stay as they are.
+
+    Examples
+    --------
+    With a comma as decimal mark ``“Float 2.5”: 22.5 mm`` becomes ``“Float 2.5”: 22,5 mm``.
+    """
+    mark = decimal_mark()
+    if mark == ".":
+        return text
+    parts = _QUOTED.split(text)
+    return "".join(part if n % 2 else _POINT.sub(mark, part) for n, part in enumerate(parts))
+
+
 def format_quantity(
     quantity: Quantity,
     value: float | None,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
-from app.theme import set_role
+from app.widgets.label import Label
 from app.widgets.quantity import (
     Quantity,
     decimal_mark,
@@ -80,8 +80,7 @@ class QuantityEdit(QLineEdit):
         self._error = ""
         self._touched = False
         self.name = name
-        self._unit = QLabel(self)
-        set_role(self._unit, "unit")
+        self._unit = Label(role="unit", parent=self)
         self._unit.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)

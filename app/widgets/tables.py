@@ -17,6 +17,8 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QAction, QFontMetrics, QGuiApplication, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
+from app.widgets.label import tip_text
+
 SORT_ROLE = int(Qt.ItemDataRole.UserRole) + 1
 ROW_ROLE = int(Qt.ItemDataRole.UserRole) + 2
 
@@ -111,7 +113,8 @@ class RowsModel(QAbstractTableModel):
             side = Qt.AlignmentFlag.AlignRight if column.numeric else Qt.AlignmentFlag.AlignLeft
             return side | Qt.AlignmentFlag.AlignVCenter
         if role == Qt.ItemDataRole.ToolTipRole:
-            return column.tip(row) if column.tip else column.text(row) if column.stretch else None
+            tip = column.tip(row) if column.tip else column.text(row) if column.stretch else None
+            return None if tip is None else tip_text(tip)
         if role == Qt.ItemDataRole.DecorationRole:
             return column.icon(row) if column.icon else None
         if role == Qt.ItemDataRole.AccessibleTextRole:

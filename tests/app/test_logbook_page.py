@@ -203,7 +203,7 @@ def test_a_typed_reading_is_in_the_book_at_once_and_said(qtbot, studio, book, ma
     moment = a_minute_ago()
     local = moment.astimezone()
     type_reading(page, f"{local:%H%M}", "517")
-    assert page.run_view.entry.said.text == f"recorded {local:%H:%M}: 517 °C"
+    assert page.run_view.entry.said.text == f"Recorded {local:%H:%M}: 517 °C"
     assert page.run_view.entry.temperature.text() == ""
     (record,) = book.reading_records(night.run.id)
     assert record.time == moment

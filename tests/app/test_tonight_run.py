@@ -68,7 +68,7 @@ def start(page: TonightPage, qtbot: QtBot) -> None:
 
 
 def record(page: TonightPage, qtbot: QtBot, celsius: str) -> None:
-    box = page.run_panel.temperature
+    box = page.run_panel.entry.temperature
     count = page.run_panel.table.rows_model.rowCount()
     qtbot.keyClicks(box, celsius)
     qtbot.keyClick(box, Qt.Key.Key_Return)
@@ -84,20 +84,20 @@ def test_a_run_is_started_and_a_reading_typed_with_the_keyboard_alone(
     assert run.started_at == BUTTON + timedelta(seconds=40)
     assert not run.finished
     assert book.plan(run.plan_id) == page.plan
-    assert page.run_panel.temperature.hasFocus()
+    assert page.run_panel.entry.temperature.hasFocus()
     assert page.run_panel.planned.text() == "520 °C"
     assert not page.work.start_button.isVisible()
 
     clock.now = BUTTON + timedelta(minutes=35)
     record(page, qtbot, "517")
-    assert page.run_panel.told.text() == "Recorded 18:05: 517 °C"
+    assert page.run_panel.entry.said.text == "Recorded 18:05: 517 °C"
     readings = book.readings(run.id)
     assert readings.time.tolist() == [clock.now.timestamp()]
     assert readings.temperature.tolist() == pytest.approx([517 + 273.15])
     assert page.work.view.plot.roles() == (LineRole.PLAN, LineRole.ACTUAL)
     assert page.work.view.plot.lower.isVisible()
-    assert page.run_panel.temperature.text() == ""
-    assert page.run_panel.temperature.hasFocus()
+    assert page.run_panel.entry.temperature.text() == ""
+    assert page.run_panel.entry.temperature.hasFocus()
 
 
 def test_a_second_return_is_not_a_second_reading(
@@ -106,10 +106,10 @@ def test_a_second_return_is_not_a_second_reading(
     start(page, qtbot)
     clock.now = BUTTON + timedelta(minutes=5)
     record(page, qtbot, "517")
-    box = page.run_panel.temperature
+    box = page.run_panel.entry.temperature
     qtbot.keyClicks(box, "518")
     qtbot.keyClick(box, Qt.Key.Key_Return)
-    field = page.run_panel.time_form.field("time")
+    field = page.run_panel.entry.time_field
     qtbot.waitUntil(lambda: "at that time already" in field.error)
     assert len(book.readings(run_of(book).id)) == 1
     assert box.text() == "518"  # nothing typed is lost
@@ -119,10 +119,10 @@ def test_a_reading_that_is_no_number_is_refused_beside_its_box(
     page: TonightPage, book: Book, qtbot: QtBot
 ) -> None:
     start(page, qtbot)
-    box = page.run_panel.temperature
+    box = page.run_panel.entry.temperature
     qtbot.keyClicks(box, "hot")
     qtbot.keyClick(box, Qt.Key.Key_Return)
-    assert "not a number" in page.run_panel.form.field("temperature").error
+    assert "not a number" in page.run_panel.entry.temperature_field.error
     assert len(book.readings(run_of(book).id)) == 0
 
 
@@ -133,17 +133,17 @@ def test_a_reading_noted_earlier_keeps_its_own_time(
     clock.now = BUTTON + timedelta(hours=2)
     panel = page.run_panel
     panel.look_at_clock()
-    assert panel.time.time.text() == "19:30"
-    panel.time.time.selectAll()
-    qtbot.keyClicks(panel.time.time, "1845")
+    assert panel.entry.clock.time.text() == "19:30"
+    panel.entry.clock.time.selectAll()
+    qtbot.keyClicks(panel.entry.clock.time, "1845")
     clock.now += timedelta(minutes=1)
     panel.look_at_clock()  # the passing minute does not overwrite what was typed
     record(page, qtbot, "505")
     assert book.readings(run_of(book).id).time.tolist() == [
         (BUTTON + timedelta(minutes=75)).timestamp()
     ]
-    assert panel.told.text() == "Recorded 18:45: 505 °C"
-    assert panel.time.time.text() == "19:31"
+    assert panel.entry.said.text == "Recorded 18:45: 505 °C"
+    assert panel.entry.clock.time.text() == "19:31"
 
 
 def test_a_mistyped_reading_is_taken_out_again(
