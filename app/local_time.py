@@ -124,6 +124,12 @@ def day_and_clock(
     return f"{day_word(local.date(), now=now, zone=zone)} {local:%H:%M}"
 
 
+def weekday_clock(moment: datetime | float, zone: tzinfo | None = None) -> str:
+    """Weekday and clock time, ``Wed 17:30``, in the words of the machine's language."""
+    local = to_local(moment, zone)
+    return f"{QLocale().toString(QDate(local.year, local.month, local.day), 'ddd')} {local:%H:%M}"
+
+
 def whole_minutes(moment: datetime) -> datetime:
     """The moment with its seconds dropped."""
     return moment - timedelta(seconds=moment.second, microseconds=moment.microsecond)

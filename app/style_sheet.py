@@ -110,7 +110,7 @@ QTableView {{ background: {theme.raised}; alternate-background-color: {theme.sur
   border: 1px solid {theme.edge}; border-radius: 6px; gridline-color: {theme.edge};
   selection-background-color: {theme.selection}; selection-color: {theme.ink}; outline: 0; }}
 QTableView::item {{ padding: 2px 8px; }}
-QTableView::item:focus {{ border: 2px solid {theme.accent}; }}
+QTableView::item:focus {{ border: 2px solid {theme.accent}; padding: 0px 6px; }}
 QTableView:focus {{ border: 1px solid {theme.accent}; }}
 QHeaderView {{ background: {theme.raised}; border: none; }}
 QHeaderView::section {{ background: {theme.raised}; color: {theme.muted}; font-weight: 600;

@@ -10,8 +10,8 @@ from PySide6.QtGui import QColor, QPainter, QPen
 
 from app.card.card_layout import lay_out_card
 from app.card.sheet import Face, Sheet, font_of
-from app.local_time import clock_text
-from app.plots.curves import CurveLine, Level, LineRole, Marker, MarkerRole, ZoneBand
+from app.plots.curves import CurveLine, LineRole, ZoneBand
+from app.plots.plan_curve import plan_line, plan_moments, soak_level
 from app.plots.printed_curve import paint_night
 from app.theme import LIGHT
 from core.errors import LehrkeeperError
@@ -68,7 +68,7 @@ def paint_card(
 
 def night_of(plan: Plan, readings: Readings | None, zone: tzinfo | None) -> dict[str, object]:
     """What the curve shows: keyword arguments of :func:`paint_night`."""
-    lines = [CurveLine("Plan", *plan.curve(), LineRole.PLAN)]
+    lines = [plan_line(plan)]
     if readings is not None and len(readings):
         lines.append(CurveLine("Actual", *_broken_at_gaps(plan, readings), LineRole.ACTUAL))
     several = len(plan.zones) > 1
@@ -78,23 +78,11 @@ def night_of(plan: Plan, readings: Readings | None, zone: tzinfo | None) -> dict
         "highest annealing" if several else "annealing",
         "lowest strain" if several else "strain",
     )
-    late = not plan.feasible
-    ready = clock_text(plan.ready_at, zone)
-    markers = [
-        Marker(
-            plan.ready_at.timestamp(),
-            f"ready {ready}",
-            MarkerRole.LATE if late else MarkerRole.READY,
-        )
-    ]
-    if plan.out_by is not None:
-        by = clock_text(plan.out_by, zone)
-        markers.append(Marker(plan.out_by.timestamp(), f"out by {by}", MarkerRole.OUT_BY))
     return {
         "lines": lines,
         "zones": [band],
-        "levels": [Level(plan.soak_temperature, "soak")],
-        "markers": markers,
+        "levels": [soak_level(plan)],
+        "markers": plan_moments(plan, zone),
     }
 
 

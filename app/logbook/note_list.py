@@ -8,7 +8,7 @@ from datetime import datetime
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from app.local_time import to_local
+from app.local_time import weekday_clock
 from app.logbook.run_sheet import RunSheet
 from app.logbook.wrapped_cells import WrappedCells
 from app.studio import Studio
@@ -50,7 +50,7 @@ class NoteList(QWidget):
         zone = studio.zone
         self.table = DataTable(
             (
-                Column("Time", lambda note: f"{to_local(note.time, zone):%a %H:%M}"),
+                Column("Time", lambda note: weekday_clock(note.time, zone)),
                 Column("Note", lambda note: note.text, stretch=True),
             ),
             name="Notes on the run",

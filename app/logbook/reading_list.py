@@ -5,13 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.local_time import day_and_clock, to_local
+from app.local_time import day_and_clock, to_local, weekday_clock
 from app.logbook.run_sheet import ReadingLine, RunSheet
 from app.logbook.run_words import count_words
 from app.studio import Studio
 from app.theme import set_role
 from app.widgets.label import Label, tip_text
-from app.widgets.quantity import Quantity, format_quantity, number_text, scale_of
+from app.widgets.quantity import Quantity, format_quantity, scale_of, signed_text
 from app.widgets.tables import Column, DataTable
 from core.store.book import ImportRecord
 
@@ -62,15 +62,16 @@ class ReadingList(QWidget):
             return format_quantity(Quantity.TEMPERATURE, kelvin, units, decimals=1, with_unit=False)
 
         def off(line: ReadingLine) -> str:
-            text = format_quantity(
-                Quantity.INTERVAL, line.deviation, units, decimals=1, with_unit=False
+            return signed_text(
+                format_quantity(
+                    Quantity.INTERVAL, line.deviation, units, decimals=1, with_unit=False
+                )
             )
-            return f"+{text}" if line.deviation > 0 and text != number_text(0.0, 1) else text
 
         return (
             Column(
                 "Time",
-                lambda line: f"{to_local(line.time, zone):%a %H:%M}",
+                lambda line: weekday_clock(line.time, zone),
                 value=lambda line: line.time,
                 tip=lambda line: f"{to_local(line.time, zone):%Y-%m-%d %H:%M:%S}",
             ),
@@ -86,7 +87,7 @@ class ReadingList(QWidget):
                 value=lambda line: line.planned,
                 numeric=True,
             ),
-            Column("Off", off, value=lambda line: line.deviation, numeric=True),
+            Column("Off plan", off, value=lambda line: line.deviation, numeric=True),
             Column(
                 "Source",
                 lambda line: "typed" if line.typed else "imported",

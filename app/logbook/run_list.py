@@ -94,6 +94,7 @@ class RunList(QWidget):
                 lambda line: line.plan.governing_piece,
                 tip=lambda line: line.plan.governing_reason,
                 stretch=True,
+                gives_way=1,
             ),
         )
 

@@ -14,7 +14,6 @@ from core.errors import RunError
 from core.load.load import Load
 from core.plan.plan import Plan
 from core.run.compare import Comparison, compare
-from core.run.gap_breaks import with_breaks
 from core.run.readings import Readings
 from core.store.book import (
     TYPED,
@@ -61,8 +60,6 @@ class RunSheet:
     readings : Readings
     lines : tuple of ReadingLine
         The newest first.
-    actual_time, actual, deviation : ndarray, shape (n,)
-        UTC epoch seconds, [K] and [K]; NaN in the middle of each gap.
     comparison : Comparison or None
         ``None`` without a reading in the hours of the plan.
     imports : tuple of ImportRecord
@@ -74,9 +71,6 @@ class RunSheet:
     load: Load
     readings: Readings
     lines: tuple[ReadingLine, ...]
-    actual_time: FloatArray
-    actual: FloatArray
-    deviation: FloatArray
     comparison: Comparison | None
     imports: tuple[ImportRecord, ...]
     notes: tuple[NoteRecord, ...]
@@ -120,17 +114,12 @@ def fetch_sheet(book: Book, run_id: int) -> RunSheet:
     nothing = np.full(len(readings), np.nan)
     planned = comparison.planned if comparison is not None else nothing
     deviation = comparison.deviation if comparison is not None else nothing
-    gaps = comparison.gaps if comparison is not None else ()
-    actual_time, actual = with_breaks(readings.time, readings.temperature, gaps)
     return RunSheet(
         run=run,
         plan=plan,
         load=load,
         readings=readings,
         lines=_lines(records, planned, deviation),
-        actual_time=actual_time,
-        actual=actual,
-        deviation=with_breaks(readings.time, deviation, gaps)[1],
         comparison=comparison,
         imports=book.imports(run_id),
         notes=book.notes(NoteSubject.RUN, run_id),

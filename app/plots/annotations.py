@@ -23,6 +23,8 @@ _LEADER = 12.0
 """Pixels between the plot and the words beside it, for the strokes that lead to them."""
 _MOST_BESIDE = 0.32
 """Largest share of the width that the words beside the plot take; longer ones are cut."""
+_SHORT_BELOW = 560
+"""Pixels of width below which the words leave out their unit."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,8 @@ class _Beside:
     """Words beside the plot and the stroke that leads from their line to them."""
 
     value: float
+    text: str
+    short: str
     label: pg.TextItem
     leader: QGraphicsLineItem
 
@@ -77,6 +81,7 @@ class Annotations(QObject):
             self._level(level, theme, display, words)
         for marker in markers:
             self._marker(marker, theme)
+        self.fit()
         self._place()
 
     def _add(self, item: pg.GraphicsObject, depth: float) -> None:
@@ -102,14 +107,25 @@ class Annotations(QObject):
 
     def _beside(self, value: float, text: str, colour: str, theme: Theme) -> None:
         """Name a level or the edge of a zone at the right of the plot."""
-        room = _MOST_BESIDE * self._frame.width()
-        cut = QFontMetricsF(self._font()).elidedText(text, Qt.TextElideMode.ElideMiddle, room)
         leader = QGraphicsLineItem(self._frame.plot)
         leader.setPen(Look(colour, 1.0, Qt.PenStyle.SolidLine).printing_pen())
-        label = self._text(cut, colour, theme)
+        label = self._text(text, colour, theme)
         label.setToolTip(tip_text(text))
         self._words.append(leader)
-        self._edge_labels.append(_Beside(value, label, leader))
+        # The axis says which degrees these are.
+        short = text.removesuffix("°C").removesuffix("°F").rstrip()
+        self._edge_labels.append(_Beside(value, text, short, label, leader))
+
+    def fit(self) -> None:
+        """Make the words beside the plot as short as its width asks for."""
+        width = self._frame.width()
+        metrics = QFontMetricsF(self._font())
+        for one in self._edge_labels:
+            text = one.text if width >= _SHORT_BELOW else one.short
+            room = _MOST_BESIDE * width
+            text = metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, room)
+            if text != one.label.toPlainText():
+                one.label.setText(text)
 
     def _zone(
         self,

@@ -257,10 +257,13 @@ class NightPlot(QWidget):
             self._zones, self._levels, self._markers, theme, self._display, self._words
         )
         self._lower_notes.show((), (), self._markers, theme, self._display, self._words)
-        for frame in (self.upper, self.lower):
-            frame.keep_beside(self._annotations.edge_width())
+        self._keep_beside()
         self.legend.show_curves([(line.name, line.role) for line in self._lines])
         self._describe()
+
+    def _keep_beside(self) -> None:
+        for frame in (self.upper, self.lower):
+            frame.keep_beside(self._annotations.edge_width())
 
     def _draw(
         self, curve: pg.PlotDataItem, time: np.ndarray, shown: np.ndarray, look: Look, *, dots: bool
@@ -312,6 +315,8 @@ class NightPlot(QWidget):
         way = QBoxLayout.Direction
         wide = self.width() >= _WIDE
         self._told.setDirection(way.LeftToRight if wide else way.TopToBottom)
+        self._annotations.fit()
+        self._keep_beside()
 
     def _on_resized(self) -> None:
         """Keep the room for words right."""

@@ -5,9 +5,16 @@ from __future__ import annotations
 from datetime import datetime, tzinfo
 
 from app.local_time import clock_text
-from app.plots.curves import CurveLine, Level, LineRole, Marker, MarkerRole, ZoneBand
+from app.plots.curves import Marker, MarkerRole
 from app.plots.night_plot import NightPlot
-from app.tonight.night_clock import night_clock
+from app.plots.plan_curve import (
+    actual_line,
+    deviation_line,
+    plan_line,
+    plan_moments,
+    plan_zones,
+    soak_level,
+)
 from core.plan.plan import Plan
 from core.run.compare import Comparison
 from core.run.readings import Readings
@@ -24,48 +31,18 @@ def show_plan(
     keep_view: bool = False,
 ) -> None:
     """Show a plan with its zones and moments, and the readings over it."""
-    lines = [CurveLine("Plan", *plan.curve(), LineRole.PLAN)]
+    lines = [plan_line(plan)]
     if readings is not None and len(readings):
-        lines.append(CurveLine("Actual", readings.time, readings.temperature, LineRole.ACTUAL))
-    deviation = None
-    if comparison is not None:
-        deviation = CurveLine("Deviation", comparison.time, comparison.deviation, LineRole.ACTUAL)
-    several = len(plan.zones) > 1
-    zones = [
-        ZoneBand(
-            band.annealing_point,
-            band.strain_point,
-            f"{band.glass}: annealing" if several else "annealing",
-            f"{band.glass}: strain" if several else "strain",
-        )
-        for band in plan.zones
-    ]
-    plot.show_night(
-        lines,
-        zones=zones,
-        levels=[Level(plan.soak_temperature, "soak")],
-        markers=_moments(plan, zone, now),
-        deviation=deviation,
-        keep_view=keep_view,
-    )
-    plot.show_deviation(deviation is not None)
-
-
-def _moments(plan: Plan, zone: tzinfo | None, now: datetime | None) -> list[Marker]:
-    ready = Marker(
-        plan.ready_at.timestamp(),
-        f"ready {night_clock(plan.ready_at, plan, zone)}",
-        MarkerRole.READY if plan.feasible else MarkerRole.LATE,
-    )
-    markers = [ready]
-    if plan.out_by is not None:
-        markers.append(
-            Marker(
-                plan.out_by.timestamp(),
-                f"out by {night_clock(plan.out_by, plan, zone)}",
-                MarkerRole.OUT_BY,
-            )
-        )
+        lines.append(actual_line(readings, comparison))
+    markers = plan_moments(plan, zone)
     if now is not None and plan.start <= now <= plan.ready_at:
         markers.append(Marker(now.timestamp(), f"now {clock_text(now, zone)}", MarkerRole.NOW))
-    return markers
+    plot.show_night(
+        lines,
+        zones=plan_zones(plan),
+        levels=[soak_level(plan)],
+        markers=markers,
+        deviation=None if comparison is None else deviation_line(comparison),
+        keep_view=keep_view,
+    )
+    plot.show_deviation(comparison is not None)

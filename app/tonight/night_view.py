@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from app.plots.night_plot import NightPlot
@@ -13,6 +14,9 @@ from app.tonight.segments_panel import SegmentsPanel
 from core.equipment.lehr import Controller
 from core.plan.plan import Plan
 from core.plan.progress import segment_at
+
+_BELOW, _SHARE_BELOW = 228, 0.42
+"""Height of the segments in pixels, enough for four, and the largest share of all."""
 
 
 class NightView(QWidget):
@@ -36,10 +40,21 @@ class NightView(QWidget):
         self.plot.upper.setMinimumHeight(130)
         self.plot.lower.setMinimumHeight(112)
         self.segments.setMinimumHeight(130)
-        self.splitter.setSizes([400, 228])
+        self.splitter.splitterMoved.connect(self._on_moved)
+        self._moved = False
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.splitter)
+
+    def _on_moved(self) -> None:
+        self._moved = True
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The curve has most of the height, unless somebody moved the line between."""
+        super().resizeEvent(event)
+        if not self._moved:
+            below = min(_BELOW, round(_SHARE_BELOW * self.height()))
+            self.splitter.setSizes([self.height() - below, below])
 
     def clear(self) -> None:
         """Show nothing: there is no plan."""

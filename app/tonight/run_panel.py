@@ -14,14 +14,14 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.local_time import clock_text, day_and_clock
+from app.local_time import clock_text, day_and_clock, weekday_clock
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
 from app.tonight.fold import COMPACT, FormArea
 from app.tonight.run_night import RunNight
 from app.tonight.segments_panel import KIND_WORDS
 from app.widgets.label import Label
-from app.widgets.quantity import Quantity, format_quantity, scale_of
+from app.widgets.quantity import Quantity, format_quantity, scale_of, signed_text
 from app.widgets.reading_entry import ReadingEntry
 from app.widgets.tables import Column, DataTable
 from core.plan.progress import planned_now, segment_at
@@ -196,15 +196,15 @@ class RunPanel(QWidget):
         units = self._studio.units
         degree = scale_of(Quantity.TEMPERATURE, units).symbol
         return [
-            Column("Time", lambda r: clock_text(r.time, self._studio.zone)),
+            Column("Time", lambda r: weekday_clock(r.time, self._studio.zone)),
             Column(
-                f"Read {degree}",
+                f"Actual {degree}",
                 lambda r: format_quantity(Quantity.TEMPERATURE, r.kelvin, units, with_unit=False),
                 numeric=True,
             ),
             Column(
                 f"Off plan {degree}",
-                lambda r: _signed(
+                lambda r: signed_text(
                     format_quantity(Quantity.INTERVAL, r.deviation, units, with_unit=False)
                 ),
                 numeric=True,
@@ -219,9 +219,3 @@ class RunPanel(QWidget):
         super().changeEvent(event)
         if self._built and event.type() is QEvent.Type.PaletteChange:
             self._tint()
-
-
-def _signed(text: str) -> str:
-    if text.startswith("-"):
-        return text.replace("-", "−")
-    return f"+{text}" if text[:1].isdigit() and text.strip("0.,") else text

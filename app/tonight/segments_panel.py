@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import datetime, tzinfo
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
@@ -17,9 +16,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.plots.night_clock import night_clock
 from app.theme import icon_pixmap, theme_of, themed_icon
 from app.tonight.fold import COMPACT, scrolling
-from app.tonight.night_clock import night_clock
 from app.widgets.label import Label
 from app.widgets.quantity import NOTHING, Quantity, format_quantity, local_sentence
 from app.widgets.tables import Column, DataTable
@@ -34,9 +33,6 @@ KIND_WORDS = {
     SegmentKind.COOL: "Cool",
     SegmentKind.COAST: "Power off",
 }
-_SET_BY, _TAKES, _FROM = 7, 6, 4
-_GIVE_WAY = (_SET_BY, _FROM, _TAKES)
-"""Columns that go first when there is little room: the line below, and the row above, say it."""
 _ENTRY_WORDS = {Entry.RATE: "Rate, target and hold", Entry.TIME: "Target and time"}
 
 
@@ -79,7 +75,6 @@ class SegmentsPanel(QTabWidget):
         self._plan, self._controller = plan, controller
         self.table.set_columns(self._columns(plan))
         self.table.set_rows(plan.segments)
-        self._hide_columns()
         if plan.segments:
             self.table.selectRow(place if 0 <= place < len(plan.segments) else 0)
         self._show_why()
@@ -143,45 +138,28 @@ class SegmentsPanel(QTabWidget):
                 f"To {degree}", lambda s: number(Quantity.TEMPERATURE, s.target, 0), numeric=True
             ),
             Column("Hold", hold, numeric=True),
-            Column("From", lambda s: clock(s.start), numeric=True),
+            Column("From", lambda s: clock(s.start), numeric=True, gives_way=2),
             Column("Until", lambda s: clock(s.end), numeric=True),
-            Column("Takes", lambda s: number(Quantity.DURATION, s.duration, 0), numeric=True),
+            Column(
+                "Takes",
+                lambda s: number(Quantity.DURATION, s.duration, 0),
+                numeric=True,
+                gives_way=3,
+            ),
             Column(
                 "Set by",
                 lambda s: s.governing_piece or "the lehr",
                 stretch=True,
+                gives_way=1,  # the line below says it
                 tip=lambda s: local_sentence(s.reason),
             ),
         ]
-
-    def _hide_columns(self) -> None:
-        """Leave out columns that the table has no room for."""
-        header = self.table.horizontalHeader()
-        room = self.table.viewport().width()
-        header.setStretchLastSection(False)
-        for column in _GIVE_WAY:
-            self.table.setColumnHidden(column, False)  # noqa: FBT003 -- Qt's own signature
-        needed = [self.table.sizeHintForColumn(n) for n in range(header.count())]
-        needed = [max(w, header.sectionSizeHint(n)) for n, w in enumerate(needed)]
-        shown = sum(needed)
-        for column in _GIVE_WAY:
-            if shown <= room:
-                break
-            self.table.setColumnHidden(column, True)  # noqa: FBT003 -- Qt's own signature
-            shown -= needed[column]
-        header.setStretchLastSection(self.table.isColumnHidden(_SET_BY))
 
     def _tint(self) -> None:
         theme = theme_of(self)
         has_warnings = self._plan is not None and bool(self._plan.warnings)
         icon = themed_icon("caution", theme, theme.caution)
         self.setTabIcon(2, icon if has_warnings else themed_icon("good", theme, theme.good))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Leave out the last column where there is no room for it."""
-        super().resizeEvent(event)
-        if self._plan is not None:
-            self._hide_columns()
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""

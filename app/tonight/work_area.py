@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QPushButton, QSplitter, QStackedWidget, QTabBar, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
@@ -32,6 +33,9 @@ _NO_PIECES = (
     ),
     "Add a piece",
 )
+_LEFT, _LEFT_NARROW = 340, 290
+_NARROW = 860
+"""Widths of the left side, and of the page below which it gets the smaller one."""
 
 
 class WorkArea(QWidget):
@@ -99,9 +103,17 @@ class WorkArea(QWidget):
         self.splitter.setStretchFactor(1, 1)
         self.splitter.setChildrenCollapsible(False)
         self.splitter.setHandleWidth(14)
-        side.setMinimumWidth(290)
-        self.splitter.setSizes([340, 700])
+        side.setMinimumWidth(_LEFT_NARROW)
+        self._left_given = 0
         return self.splitter
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """In a narrow window the curve gets what the load can spare."""
+        super().resizeEvent(event)
+        left = _LEFT_NARROW if self.width() < _NARROW else _LEFT
+        if left != self._left_given:
+            self._left_given = left
+            self.splitter.setSizes([left, self.width() - left - self.splitter.handleWidth()])
 
     # -- what is shown ----------------------------------------------------------------------
 

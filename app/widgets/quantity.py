@@ -239,6 +239,13 @@ def number_text(value: float, decimals: int, *, trim: bool = False) -> str:
     return text.replace(".", decimal_mark())
 
 
+def signed_text(text: str) -> str:
+    """A difference as shown: ``−3.0``, ``+2.0``, and ``0.0`` without a sign."""
+    if text.startswith("-"):
+        return text.replace("-", "−", 1)
+    return f"+{text}" if text[:1].isdigit() and text.strip("0.,") else text
+
+
 _POINT = re.compile(r"(?<=\d)\.(?=\d)")
 _QUOTED = re.compile(r"(“[^”]*”)")
 

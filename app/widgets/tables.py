@@ -14,7 +14,14 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QAction, QFontMetrics, QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtGui import (
+    QAction,
+    QFontMetrics,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from app.widgets.label import tip_text
@@ -47,6 +54,8 @@ class Column:
         Row to a QIcon or None.
     spoken : callable, optional
         Row to what a screen reader says, where the text alone is not enough.
+    gives_way : int
+        Left out where the table is too narrow: 1 goes first, 2 next; 0 always stays.
     """
 
     title: str
@@ -57,6 +66,7 @@ class Column:
     tip: Callable[[Any], str] | None = None
     icon: Callable[[Any], Any] | None = None
     spoken: Callable[[Any], str] | None = None
+    gives_way: int = 0
 
 
 class RowsModel(QAbstractTableModel):
@@ -274,5 +284,32 @@ class DataTable(QTableView):
                 if column.stretch
                 else QHeaderView.ResizeMode.ResizeToContents,
             )
-        stretches = any(column.stretch for column in self.rows_model.columns)
-        header.setStretchLastSection(not stretches)
+        self._fit_room()
+
+    def _fit_room(self) -> None:
+        """Leave out what there is no room for; the last column takes what is over."""
+        columns, header = self.rows_model.columns, self.horizontalHeader()
+        bar = self.verticalScrollBar().sizeHint().width()
+        room = self.width() - 2 * self.frameWidth() - bar
+        header.setStretchLastSection(False)
+        for number in range(len(columns)):
+            self.setColumnHidden(number, False)  # noqa: FBT003 -- Qt's own signature
+        needed = [
+            max(self.sizeHintForColumn(n), header.sectionSizeHint(n)) for n in range(len(columns))
+        ]
+        leaving = sorted((c.gives_way, n) for n, c in enumerate(columns) if c.gives_way)
+        for _, number in leaving:
+            if sum(needed) <= room:
+                break
+            self.setColumnHidden(number, True)  # noqa: FBT003 -- Qt's own signature
+            needed[number] = 0
+        stretches = any(
+            column.stretch and not self.isColumnHidden(n) for n, column in enumerate(columns)
+        )
+        header.setStretchLastSection(not stretches and sum(needed) <= room + bar)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Show as many columns as there is room for."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._fit_room()

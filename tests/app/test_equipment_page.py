@@ -289,3 +289,13 @@ def test_other_pages_open_what_they_want(
     again = EquipmentPage(studio)  # reopened, an unfinished new piece is not shown again
     qtbot.addWidget(again)
     assert again.shown == (Kind.LEHR, "Boat lehr")
+
+
+def test_a_new_controller_speaks_the_degrees_of_the_studio(
+    page: EquipmentPage, studio: Studio, qtbot: QtBot
+) -> None:
+    studio.set_units(UnitChoice(TemperatureUnit.FAHRENHEIT))
+    press(qtbot, page.list.add_lehr)
+    assert page.lehr.unit.value is TemperatureUnit.FAHRENHEIT
+    choose(page, "Quay lehr")
+    assert page.lehr.unit.value is TemperatureUnit.CELSIUS  # as it was entered

@@ -248,6 +248,7 @@ def test_a_log_of_another_night_is_cautioned_about(qtbot, studio, page, tmp_path
     path.write_text("Time,Temp °C\n2020-01-01 20:00,520\n2020-01-01 20:05,519\n", encoding="utf-8")
     panel = read(qtbot, studio, page, path)
     assert "No reading falls within the plan" in panel.banner.text
+    assert "UTC" not in panel.banner.text  # in the hours of the wall clock here
     assert panel.take.isEnabled()
 
 

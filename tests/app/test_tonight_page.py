@@ -108,6 +108,8 @@ def test_a_first_decanter_is_typed_and_its_curve_appears(
     type_into(qtbot, pieces.form.name, "Ship's decanter")
     type_into(qtbot, pieces.form.count, "6")
     assert "needs a wall thickness" in pieces.note.text()
+    qtbot.waitUntil(lambda: "sizes" in page.work.no_pieces.heading.text())
+    assert not page.work.no_pieces.button.isVisible()  # one is being added already
     type_length(qtbot, page, "wall_thickness", "4")
     type_length(qtbot, page, "base_thickness", "22")
     qtbot.mouseClick(pieces.form.faces["base_cooled_from"], Qt.MouseButton.LeftButton)
@@ -391,6 +393,9 @@ def test_other_units_are_shown_and_typed(page: TonightPage, studio: Studio, qtbo
     assert "°F" in page.work.verdict.reason.text()
     titles = [column.title for column in page.work.view.segments.table.rows_model.columns]
     assert "To °F" in titles
+    # 5 K are 9 degrees Fahrenheit (NIST SP 811, B.8).
+    help_text = page.load_panel.limits.form.field("soak_above_annealing").message.text()
+    assert "9 °F" in help_text
     type_length(qtbot, page, "wall_thickness", "0.25")
     wait_for_plan(qtbot, page)
     assert page.load_panel.pieces.pieces[0].wall_thickness == pytest.approx(0.00635)
@@ -486,3 +491,17 @@ def test_a_face_is_asked_only_where_it_matters(page: TonightPage) -> None:
     assert not form.faces["base_cooled_from"].isVisible()
     form.faces["cooled_from"].click()
     assert page.load_panel.pieces.pieces[0].cooled_from is CooledFrom.BOTH
+
+
+def test_reasons_have_the_local_decimal_mark(
+    page: TonightPage, choose_locale: Callable[[str], None], qtbot: QtBot
+) -> None:
+    choose_locale("de_DE")
+    form = page.load_panel.pieces.form
+    type_into(qtbot, form.name, "Float 2.5")
+    type_length(qtbot, page, "wall_thickness", "3,5")
+    wait_for_plan(qtbot, page)
+    reason = page.work.verdict.reason.text()
+    assert "“Float 2.5”" in reason  # a name stays as it was typed
+    assert "3,5 mm" in reason
+    assert "3.5" not in reason

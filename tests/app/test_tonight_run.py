@@ -304,3 +304,26 @@ def test_a_reading_added_elsewhere_appears(
     book.add_reading(run_of(book).id, BUTTON + timedelta(minutes=10), 273.15 + 519)
     studio.tell_changed("run")
     qtbot.waitUntil(lambda: page.run_panel.table.rows_model.rowCount() == 1)
+
+
+def test_the_curve_is_not_drawn_across_hours_without_readings(
+    page: TonightPage, clock: Clock, qtbot: QtBot
+) -> None:
+    start(page, qtbot)
+    for minutes, celsius in ((0, "517"), (5, "516"), (10, "515"), (300, "300"), (305, "298")):
+        clock.now = BUTTON + timedelta(minutes=minutes, seconds=50)
+        record(page, qtbot, celsius)
+    drawn = page.work.view.plot._lines[1]
+    assert drawn.role is LineRole.ACTUAL
+    assert np.isnan(drawn.temperature).sum() == 1
+
+
+def test_a_reading_still_to_come_is_refused(page: TonightPage, qtbot: QtBot) -> None:
+    start(page, qtbot)
+    entry = page.run_panel.entry
+    entry.clock.time.selectAll()
+    qtbot.keyClicks(entry.clock.time, "2350")
+    qtbot.keyClicks(entry.temperature, "500")
+    qtbot.keyClick(entry.temperature, Qt.Key.Key_Return)
+    assert "still to come" in entry.time_field.error
+    assert page.run_panel.table.rows_model.rowCount() == 0

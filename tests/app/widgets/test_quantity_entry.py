@@ -16,7 +16,9 @@ from app.widgets.quantity import (
     Quantity,
     entry_text,
     format_quantity,
+    local_sentence,
     read_quantity,
+    signed_text,
 )
 from app.widgets.quantity_edit import QuantityEdit
 from core.errors import UnitError
@@ -253,3 +255,20 @@ def test_typed_text_comes_back_to_the_digits_shown(
     again = read_quantity(shown, quantity, units)
     assert entry_text(quantity, again, units) == shown
     assert again == pytest.approx(si, rel=1e-3)
+
+
+def test_sentences_have_the_local_decimal_mark_and_names_stay(
+    choose_locale: Callable[[str], None],
+) -> None:
+    text = "“Float 2.5”: 22.5 mm base at 4.1 °C/h. Usual."
+    assert local_sentence(text) == text
+    choose_locale("de_DE")
+    assert local_sentence(text) == "“Float 2.5”: 22,5 mm base at 4,1 °C/h. Usual."
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("-3.0", "−3.0"), ("2.0", "+2.0"), ("0.0", "0.0"), ("0,0", "0,0"), ("–", "–")],
+)
+def test_differences_have_their_sign(text: str, shown: str) -> None:
+    assert signed_text(text) == shown

@@ -108,3 +108,34 @@ def test_of_two_equal_rows_the_chosen_one_stays_chosen(qtbot: QtBot) -> None:
     table.selectRow(1)
     table.set_columns(COLUMNS[:1])
     assert [index.row() for index in table.selectionModel().selectedRows()] == [1]
+
+
+def test_columns_give_way_in_a_narrow_table_and_come_back(qtbot: QtBot) -> None:
+    columns = [
+        Column("Segment", lambda row: row.name),
+        Column("Set by", lambda _: "the ship's decanter of the harbour master", gives_way=1),
+        Column("Takes", lambda _: "12:30 and a little more", gives_way=2),
+    ]
+    table = DataTable(columns, ROWS, name="Segments")
+    qtbot.addWidget(table)
+    table.show()
+    table.resize(800, 200)
+    assert not any(table.isColumnHidden(number) for number in range(3))
+    table.resize(360, 200)
+    assert [table.isColumnHidden(number) for number in range(3)] == [False, True, False]
+    table.resize(150, 200)
+    assert [table.isColumnHidden(number) for number in range(3)] == [False, True, True]
+    table.resize(800, 200)
+    assert not any(table.isColumnHidden(number) for number in range(3))
+
+
+def test_the_last_column_is_never_cut_to_fit(qtbot: QtBot) -> None:
+    columns = [Column("One", lambda row: row.name), Column("read as temperature", lambda _: "5")]
+    table = DataTable(columns, ROWS, name="Sample")
+    qtbot.addWidget(table)
+    table.show()
+    table.resize(170, 200)
+    header = table.horizontalHeader()
+    assert header.sectionSize(1) >= header.sectionSizeHint(1)
+    table.resize(600, 200)
+    assert header.length() == table.viewport().width()

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta, tzinfo
 
-from PySide6.QtCore import QDate, QLocale
-
-from app.local_time import clock_text, to_local
+from app.local_time import clock_text, weekday_clock
 from core.plan.plan import Plan
 
 
@@ -16,5 +14,4 @@ def night_clock(moment: datetime, plan: Plan, zone: tzinfo | None) -> str:
     end = plan.ready_at if plan.out_by is None else max(plan.ready_at, plan.out_by)
     if end - plan.start < timedelta(days=1):
         return text
-    day = to_local(moment, zone).date()
-    return f"{QLocale().toString(QDate(day.year, day.month, day.day), 'ddd')} {text}"
+    return weekday_clock(moment, zone)
