@@ -34,12 +34,12 @@ AMBIENT, HOURS, OFFSET = 291.15, 3.0, 7.0
 BUTTON = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
 
 
-def planned(mm: float, sides: str, controller: Controller):
+def planned(mm: float, sides: str, controller: Controller, start: float | None):
     pane = Piece(
         "slab", 1, Shape.PLATE, "test", wall_thickness=mm / 1000, cooled_from=CooledFrom(sides)
     )
     lehr = Lehr("l", HOURS * 3600, AMBIENT, thermocouple_offset=OFFSET, controller=controller)
-    load = Load("night", (pane,), {"test": SHEET}, lehr, BUTTON)
+    load = Load("night", (pane,), {"test": SHEET}, lehr, BUTTON, start_temperature=start)
     return make_plan(load), load, pane.sections()[0].conduction_length
 
 
@@ -95,17 +95,19 @@ def profiles(length: float, time: np.ndarray, chamber: np.ndarray):
     return moments, solved.y
 
 
+HOT, COLD = None, AMBIENT
 NIGHTS = [
-    (20.0, "both", Controller()),
-    (9.0, "one", Controller(unit=TemperatureUnit.FAHRENHEIT)),
-    (45.0, "both", Controller(entry=Entry.TIME, max_segments=5)),
-    (25.0, "both", Controller(entry=Entry.TIME, unit=TemperatureUnit.FAHRENHEIT, max_segments=3)),
+    (20.0, "both", Controller(), HOT),
+    (9.0, "one", Controller(unit=TemperatureUnit.FAHRENHEIT), COLD),
+    (45.0, "both", Controller(entry=Entry.TIME, max_segments=5), HOT),
+    (60.0, "both", Controller(max_segments=3, rate_step=0.1), HOT),
+    (25.0, "both", Controller(Entry.TIME, TemperatureUnit.FAHRENHEIT, 3), COLD),
 ]
 
 
-@pytest.mark.parametrize(("mm", "sides", "controller"), NIGHTS)
-def test_stress_behind_the_keyed_program_stays_within_the_limits(mm, sides, controller):
-    plan, load, length = planned(mm, sides, controller)
+@pytest.mark.parametrize(("mm", "sides", "controller", "start"), NIGHTS)
+def test_stress_behind_the_keyed_program_stays_within_the_limits(mm, sides, controller, start):
+    plan, load, length = planned(mm, sides, controller, start)
     time, chamber = keyed_in(plan, controller)
     _, kelvin = profiles(length, time, chamber)
     modulus = GLASS.youngs_modulus.value * GLASS.expansion.value
@@ -125,14 +127,49 @@ def test_stress_behind_the_keyed_program_stays_within_the_limits(mm, sides, cont
     assert left >= 0.8 * limits.permanent_tension / limits.safety_factor
 
 
-@pytest.mark.parametrize(("mm", "sides", "controller"), NIGHTS)
+@pytest.mark.parametrize(("mm", "sides", "controller", "start"), NIGHTS)
 def test_core_is_rigid_before_the_faster_cooling_and_cool_when_it_is_called_ready(
-    mm, sides, controller
+    mm, sides, controller, start
 ):
-    plan, load, length = planned(mm, sides, controller)
+    plan, load, length = planned(mm, sides, controller, start)
     time, chamber = keyed_in(plan, controller)
     moments, kelvin = profiles(length, time, chamber)
     slow_end = (plan.segments[1].end - plan.start).total_seconds()
     assert np.interp(slow_end, moments, kelvin[0]) < STRAIN
     ready = (plan.ready_at - plan.start).total_seconds()
     assert np.interp(ready, moments, kelvin[0]) <= load.hand_warm + 0.1
+
+
+def test_cold_vessel_is_heated_and_cooled_within_the_wall_to_base_limits():
+    """Wall and base each behind the same keyed program, held together all round.
+
+    The bound for full restraint: E alpha/(1 - nu) times the difference of the means times the
+    thicker part's share. Left for good it is judged against the limit itself: the rules take the
+    film's lag at the annealing point, and it grows towards the strain point.
+    """
+    thin, thick = 0.003, 0.014
+    jug = Piece(
+        "jug", 1, Shape.VESSEL, "test",
+        wall_thickness=thin, base_thickness=thick, cooled_from=CooledFrom.ONE,
+    )  # fmt: skip
+    controller = Controller(max_segments=10)
+    lehr = Lehr(
+        "l", HOURS * 3600, AMBIENT, 900.0 / 3600, thermocouple_offset=OFFSET, controller=controller
+    )
+    load = Load("night", (jug,), {"test": SHEET}, lehr, BUTTON, start_temperature=AMBIENT)
+    plan = make_plan(load)
+    time, chamber = keyed_in(plan, controller)
+    moments, wall = profiles(thin, time, chamber)
+    _, base = profiles(thick, time, chamber)
+    modulus = GLASS.youngs_modulus.value * GLASS.expansion.value
+    modulus /= 1.0 - GLASS.poissons_ratio.value
+    stress = modulus * np.abs(base.mean(axis=0) - wall.mean(axis=0)) * thick / (thick + thin)
+    limits = load.limits
+    allowed = limits.temporary_wall_base / limits.safety_factor
+    soak_end = (plan.segments[0].end - plan.start).total_seconds()
+    heating = (moments < soak_end) & (wall[-1] < STRAIN)
+    assert 0.8 * allowed <= stress[heating].max() <= 1.02 * allowed
+    rigid = (moments > soak_end) & (base[0] < STRAIN)
+    assert stress[rigid].max() <= 1.02 * allowed
+    freezing = (moments > soak_end) & (base[0] > STRAIN)
+    assert stress[freezing].max() <= limits.permanent_wall_base

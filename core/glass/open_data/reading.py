@@ -16,38 +16,10 @@ FloatArray = NDArray[np.float64]
 
 FILE = Path(__file__).with_name("sciglass_open.csv.xz")
 
-OXIDES: tuple[str, ...] = tuple(
-    [
-        "SiO2",
-        "Al2O3",
-        "B2O3",
-        "Na2O",
-        "K2O",
-        "Li2O",
-        "CaO",
-        "MgO",
-        "SrO",
-        "BaO",
-        "ZnO",
-        "PbO",
-        "Fe2O3",
-        "FeO",
-        "MnO",
-        "CuO",
-        "CoO",
-        "NiO",
-        "Cr2O3",
-        "TiO2",
-        "ZrO2",
-        "P2O5",
-        "Sb2O3",
-        "As2O3",
-        "SnO2",
-        "CeO2",
-        "SO3",
-        "F",
-        "Cl",
-    ]
+OXIDES: tuple[str, ...] = (
+    *("SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "CaO", "MgO", "SrO", "BaO", "ZnO", "PbO"),
+    *("Fe2O3", "FeO", "MnO", "CuO", "CoO", "NiO", "Cr2O3", "TiO2", "ZrO2", "P2O5", "Sb2O3"),
+    *("As2O3", "SnO2", "CeO2", "SO3", "F", "Cl"),
 )
 """Components of the table, in its order."""
 
