@@ -92,10 +92,6 @@ class PlanError(LehrkeeperError):
     """No plan can be drawn up for this load in this lehr with this controller."""
 
 
-class StressError(LehrkeeperError):
-    """A temperature history or a section of which no stress can be reckoned."""
-
-
 class LogFileError(LehrkeeperError):
     """A logger's file that cannot be read at all, or only in part."""
 
