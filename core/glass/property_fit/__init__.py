@@ -1,0 +1,1 @@
+"""Our own property model: fitted to open measurements, honest about its error."""
