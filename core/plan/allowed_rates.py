@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.load.load import Load, StressLimits
+from core.load.load import Load
 from core.piece.response import PieceResponse, StressCause
 
 FloatArray = NDArray[np.float64]
+_Causes = Callable[[PieceResponse, FloatArray], tuple[StressCause, ...]]
+
+BELOW_STRAIN = 30.0
+"""The chamber is about this far [K] below the strain point when a thick base passes it."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +73,7 @@ class RateLimits:
             candidates += _judged(
                 response,
                 response.permanent(temperature),
-                response.joint(temperature),
+                _worst_joint(response),
                 self.load.limits.permanent_tension,
                 self.load.limits.permanent_wall_base,
                 self.load.limits.safety_factor,
@@ -83,27 +88,19 @@ class RateLimits:
         temperature : ndarray, shape (n,)
             [K].
         """
+        return self._while_stiff(temperature, PieceResponse.temporary)
+
+    def heating(self, temperature: FloatArray) -> list[Bound]:
+        """Largest heating rate of cold (stiff) pieces, one bound a temperature."""
+        return self._while_stiff(temperature, PieceResponse.heating)
+
+    def _while_stiff(self, temperature: FloatArray, causes: _Causes) -> list[Bound]:
         limits = self.load.limits
         candidates = []
         for response in self.responses:
             candidates += _judged(
                 response,
-                response.temporary(temperature),
-                response.joint(temperature),
-                limits.temporary_tension,
-                limits.temporary_wall_base,
-                limits.safety_factor,
-            )
-        return _lowest_of_each(candidates, temperature.size)
-
-    def heating(self, temperature: FloatArray) -> list[Bound]:
-        """Largest heating rate of cold (stiff) pieces, one bound a temperature."""
-        limits: StressLimits = self.load.limits
-        candidates = []
-        for response in self.responses:
-            candidates += _judged(
-                response,
-                response.heating(temperature),
+                causes(response, temperature),
                 response.joint(temperature),
                 limits.temporary_tension,
                 limits.temporary_wall_base,
