@@ -109,6 +109,19 @@ class RateLimits:
         return _lowest_of_each(candidates, temperature.size)
 
 
+def _worst_joint(response: PieceResponse) -> StressCause | None:
+    """Stress between wall and base where it is largest while it can still be left for good.
+
+    The film is poorer the cooler the lehr, so the base trails most at the end of the slow range.
+    """
+    glass = response.properties
+    lowest = glass.strain_point.value - BELOW_STRAIN
+    cause = response.joint(np.linspace(lowest, glass.annealing_point.value, 6))
+    if cause is None:
+        return None
+    return StressCause(np.max(cause.per_rate, keepdims=True), cause.words)
+
+
 def _judged(
     response: PieceResponse,
     section_causes: tuple[StressCause, ...],
