@@ -60,6 +60,14 @@ def blocks(space: FeatureSpace) -> IntArray:
 
 
 def features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
+    """Features to fit with, shape (n, M): local terms made independent of each other."""
+    result = plain_features(tens, space)
+    local = blocks(space) == LOCAL
+    result[:, local] = result[:, local] @ _whitener(space)
+    return result
+
+
+def plain_features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
     """Features of compositions, shape (n, M), from :func:`tens_of_mole_percent`."""
     moved = tens - space.mean
     columns = [np.ones((len(tens), 1)), moved[:, 1:]]
@@ -69,11 +77,26 @@ def features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
     for one, other in _ALKALI_PAIRS:
         a, b = tens[:, _AT[one]], tens[:, _AT[other]]
         columns.append((a * b / (a + b + 0.1))[:, None])
+    columns.append(_kernel(tens, space.centres, space.reach))
+    return np.concatenate(columns, axis=1)
+
+
+def plain_coefficients(beta: FloatArray, space: FeatureSpace) -> FloatArray:
+    """Coefficients of the plain features, shape (q, M), from those fitted.
+
+    Eigenvectors may differ between machines; these do not depend on them.
+    """
+    result = beta.copy()
+    local = blocks(space) == LOCAL
+    result[:, local] = beta[:, local] @ _whitener(space).T
+    return result
+
+
+def _whitener(space: FeatureSpace) -> FloatArray:
     kernel = _kernel(space.centres, space.centres, space.reach)
     value, vector = np.linalg.eigh(kernel + 1e-6 * np.eye(len(kernel)))
-    whitener = vector / np.sqrt(np.maximum(value, 1e-6))
-    columns.append(_kernel(tens, space.centres, space.reach) @ whitener)
-    return np.concatenate(columns, axis=1)
+    result: FloatArray = vector / np.sqrt(np.maximum(value, 1e-6))
+    return result
 
 
 def centres_of(tens: FloatArray, number: int, *, steps: int = 15) -> FloatArray:
