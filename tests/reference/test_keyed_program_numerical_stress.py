@@ -144,8 +144,7 @@ def test_cold_vessel_is_heated_and_cooled_within_the_wall_to_base_limits():
     """Wall and base each behind the same keyed program, held together all round.
 
     The bound for full restraint: E alpha/(1 - nu) times the difference of the means times the
-    thicker part's share. Left for good it is judged against the limit itself: the rules take the
-    film's lag at the annealing point, and it grows towards the strain point.
+    thicker part's share.
     """
     thin, thick = 0.003, 0.014
     jug = Piece(
@@ -172,4 +171,4 @@ def test_cold_vessel_is_heated_and_cooled_within_the_wall_to_base_limits():
     rigid = (moments > soak_end) & (base[0] < STRAIN)
     assert stress[rigid].max() <= 1.02 * allowed
     freezing = (moments > soak_end) & (base[0] > STRAIN)
-    assert stress[freezing].max() <= limits.permanent_wall_base
+    assert stress[freezing].max() <= 1.02 * limits.permanent_wall_base / limits.safety_factor
