@@ -30,7 +30,7 @@ def as_utc(time: datetime, field: str = "time") -> datetime:
     Raises
     ------
     BookError
-        If ``time`` has no time zone; ``field`` names the input.
+        If ``time`` has no time zone or lies off the calendar; ``field`` names the input.
     """
     if time.tzinfo is None or time.utcoffset() is None:
         raise BookError(
@@ -38,7 +38,14 @@ def as_utc(time: datetime, field: str = "time") -> datetime:
             field=field,
             remedy="Give it one, such as UTC.",
         )
-    return time.astimezone(UTC)
+    try:
+        return time.astimezone(UTC)
+    except OverflowError as error:
+        raise BookError(
+            f"The time {time.isoformat(sep=' ')} lies off the calendar.",
+            field=field,
+            remedy="Check the year.",
+        ) from error
 
 
 class UtcDateTime(TypeDecorator[datetime]):

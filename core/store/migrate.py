@@ -10,6 +10,7 @@ go with the old one.
 from __future__ import annotations
 
 import sqlite3
+import stat
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -25,6 +26,8 @@ LAYOUT = "0001"
 """Newest layout this program knows; the last revision in ``migrations/versions``."""
 APPLICATION_ID = 0x4C656872
 """Written into the file's header ("Lehr"): tells a book from other programs' SQLite files."""
+SHORTEST_FILE = 100
+"""Bytes of an SQLite file's header (https://www.sqlite.org/fileformat2.html, section 1.3)."""
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 
@@ -125,17 +128,32 @@ def back_up(path: Path, label: str, *, busy_timeout: float = 5.0) -> Path:
 
 
 def _has_content(path: Path) -> bool:
-    """Say whether there is anything at ``path``; refuse a folder."""
-    if path.is_dir():
+    """Say whether there is anything at ``path``; refuse what could not be a book."""
+    try:
+        str(path).encode()  # SQLite wants UTF-8
+        found = path.stat()
+    except FileNotFoundError:
+        return False
+    except ValueError as error:
+        raise BookError(
+            "The book's name has characters in it that no file can have.",
+            remedy="Choose another name.",
+        ) from error
+    if stat.S_ISDIR(found.st_mode):
         raise BookError(
             f"“{path}” is a folder, not a book.",
             remedy="Choose a file in it, or a name for a new one.",
         )
-    try:
-        # A book of no bytes is left when its making is interrupted.
-        return path.stat().st_size > 0
-    except FileNotFoundError:
-        return False
+    if not stat.S_ISREG(found.st_mode):
+        raise BookError(
+            f"“{path}” is a device or a pipe, not a book.",
+            remedy="Choose a file, or a name for a new one.",
+        )
+    if 0 < found.st_size < SHORTEST_FILE:
+        # SQLite takes a file of one byte for an empty one and would write over it.
+        raise damaged(path, "file is not a database")
+    # A book of no bytes is left when its making is interrupted.
+    return found.st_size > 0
 
 
 def _make_folder(path: Path) -> None:

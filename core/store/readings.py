@@ -234,7 +234,7 @@ def _check_temperatures(temperatures: FloatArray) -> None:
         count = int(wrong.sum())
         others = f" and {count - 1} more like it" if count > 1 else ""
         raise RunError(
-            f"A reading of {value:.0f} °C{others} is not possible.",
+            f"A reading of {value:.6g} °C{others} is not possible.",
             field="temperature",
             remedy="Check the number and its unit; a broken thermocouple reads like this.",
         )

@@ -116,6 +116,27 @@ def test_a_folder_is_refused(tmp_path: Path) -> None:
         Book.open(tmp_path)
 
 
+@pytest.mark.parametrize("name", ["nul\0.sqlite", "\udcff.sqlite"])
+def test_a_name_no_file_can_have_is_refused(tmp_path: Path, name: str) -> None:
+    with pytest.raises(BookError, match="no file can have"):
+        Book.open(tmp_path / name)
+
+
+@pytest.mark.skipif(not Path("/dev/null").exists(), reason="this system has no /dev/null")
+def test_a_device_is_refused() -> None:
+    with pytest.raises(BookError, match="a device"):
+        Book.open(Path("/dev/null"))
+
+
+@pytest.mark.parametrize("content", [b"x", b"hello", b"SQLite format 3\0"])
+def test_a_file_of_a_few_bytes_is_refused_and_left_alone(tmp_path: Path, content: bytes) -> None:
+    path = tmp_path / "note.txt"
+    path.write_bytes(content)
+    with pytest.raises(BookDamagedError):
+        Book.open(path)
+    assert path.read_bytes() == content
+
+
 def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
     with pytest.raises(BookError) as caught:

@@ -50,3 +50,16 @@ def test_a_time_without_zone_never_reaches_the_file() -> None:
     with pytest.raises(BookError) as refused:
         as_utc(naive, "out_by")
     assert refused.value.field == "out_by"
+
+
+@pytest.mark.parametrize(
+    "moment",
+    [
+        datetime(1, 1, 1, tzinfo=timezone(timedelta(hours=14))),
+        datetime(9999, 12, 31, 23, tzinfo=timezone(timedelta(hours=-14))),
+    ],
+)
+def test_a_time_off_the_calendar_is_a_plain_error(moment: datetime) -> None:
+    with pytest.raises(BookError, match="calendar") as caught:
+        as_utc(moment, "started_at")
+    assert caught.value.field == "started_at"
