@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from datetime import UTC, datetime, timedelta, tzinfo
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.errors import LogFileError
+from core.errors import LoadError, LogFileError
+from core.load.local_time import zone_named
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -38,7 +38,7 @@ class LocalTimes:
     notes: tuple[str, ...]
 
 
-def zone_of(timezone: str) -> ZoneInfo | None:
+def zone_of(timezone: str) -> tzinfo | None:
     """Look up the zone of an IANA name; ``None``, the machine's own, for ``""``.
 
     Raises
@@ -46,16 +46,10 @@ def zone_of(timezone: str) -> ZoneInfo | None:
     LogFileError
         If there is no such zone.
     """
-    if not timezone:
-        return None
     try:
-        return ZoneInfo(timezone)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise LogFileError(
-            f"“{timezone}” is not a time zone.",
-            field="timezone",
-            remedy="Use a name such as Europe/Lisbon or UTC.",
-        ) from None
+        return zone_named(timezone)
+    except LoadError as error:
+        raise LogFileError(error.message, field=error.field, remedy=error.remedy) from error
 
 
 def wall_seconds(moment: datetime, timezone: str) -> float:
@@ -63,7 +57,7 @@ def wall_seconds(moment: datetime, timezone: str) -> float:
     return (moment.astimezone(zone_of(timezone)).replace(tzinfo=None) - _EPOCH).total_seconds()
 
 
-def _to_utc(zone: ZoneInfo | None) -> Callable[[datetime, int], float]:
+def _to_utc(zone: tzinfo | None) -> Callable[[datetime, int], float]:
     def convert(naive: datetime, fold: int) -> float:
         return naive.replace(tzinfo=zone, fold=fold).timestamp()
 
