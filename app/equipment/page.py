@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
@@ -49,7 +47,6 @@ class EquipmentPage(QWidget):
         self._shown: tuple[Kind, str] | None = None
         self._lehrs: dict[str, Lehr] = {}
         self._dirty = False
-        self._act: Callable[[], None] | None = None
         self.list = EquipmentList()
         self.banner = Banner()
         self.lehr = LehrForm(studio)
@@ -74,7 +71,6 @@ class EquipmentPage(QWidget):
         self.list.chosen.connect(self._on_chosen)
         self.list.new_wanted.connect(lambda kind: self._leave_for(kind, ""))
         self.empty.acted.connect(lambda: self._leave_for(Kind.LEHR, ""))
-        self.banner.acted.connect(self._on_banner)
         self.lehr.changed.connect(self._on_edited)
         self.furnace.changed.connect(self._on_edited)
         self.furnace.name_wanted.connect(self.save_shown)
@@ -139,7 +135,6 @@ class EquipmentPage(QWidget):
             self.furnace.show_furnace(name)
             self.stack.setCurrentIndex(_FURNACE)
             start = self.furnace.name
-        self._act = None
         self.banner.clear()
         self._set_dirty(dirty=False)
         if not name:
@@ -230,10 +225,11 @@ class EquipmentPage(QWidget):
         if self._shown is None:
             return
         kind, name = self._shown
-        self._ask(
+        self.banner.tell(
+            Weight.CAUTION,
             f"Remove “{name}” from the book, with the notes on it? This cannot be taken back.",
-            "Remove it",
-            lambda: self._remove(kind, name),
+            action="Remove it",
+            act=lambda: self._remove(kind, name),
         )
 
     def _remove(self, kind: Kind, name: str) -> None:
@@ -263,23 +259,7 @@ class EquipmentPage(QWidget):
             self.open(kind, name)
             return
         self.list.mark(*self._shown)
-        here = self._shown[1] or "The new one"
-        self._ask(
-            f"“{here}” has changes that are not saved." if self._shown[1]
-            else "What you typed here is not saved.",
-            "Discard them" if self._shown[1] else "Discard it",
-            lambda: self.open(kind, name),
-        )  # fmt: skip
-
-    def _ask(self, text: str, action: str, act: Callable[[], None]) -> None:
-        self._act = act
-        self.banner.tell(Weight.CAUTION, text, action=action)
-
-    def _on_banner(self) -> None:
-        act, self._act = self._act, None
-        self.banner.clear()
-        if act is not None:
-            act()
+        self.banner.ask_discard(self._shown[1], lambda: self.open(kind, name))
 
     def _on_discard(self) -> None:
         if self._shown is not None and self._shown[1]:

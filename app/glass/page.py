@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
@@ -54,7 +52,6 @@ class GlassPage(QWidget):
         self._studio = studio
         self._shown: tuple[Shelf, str] | None = None
         self._dirty = False
-        self._act: Callable[[], None] | None = None
         self.list = GlassList()
         self.picker = GlassPicker()
         self.banner = Banner()
@@ -126,7 +123,6 @@ class GlassPage(QWidget):
         self.picker.chosen.connect(lambda shelf, name: self._leave_for(Shelf(str(shelf)), name))
         self.picker.new_wanted.connect(lambda: self._leave_for(Shelf.OWN, ""))
         self.empty.acted.connect(lambda: self._leave_for(Shelf.OWN, ""))
-        self.banner.acted.connect(self._on_banner)
         self.form.changed.connect(self._on_edited)
         self.save.clicked.connect(self.save_shown)
         self.discard.clicked.connect(self._on_discard)
@@ -169,7 +165,6 @@ class GlassPage(QWidget):
         self.results.wait(_WAITING)
         self.results.verticalScrollBar().setValue(0)
         self.stack.setCurrentIndex(_OPEN)
-        self._act = None
         self.banner.clear()
         self._set_dirty(dirty=False)
         self.reckon()
@@ -285,10 +280,11 @@ class GlassPage(QWidget):
         if self._shown is None:
             return
         name = self._shown[1]
-        self._ask(
+        self.banner.tell(
+            Weight.CAUTION,
             f"Remove “{name}” from the book, with the notes on it? This cannot be taken back.",
-            "Remove it",
-            lambda: self._remove(name),
+            action="Remove it",
+            act=lambda: self._remove(name),
         )
 
     def _remove(self, name: str) -> None:
@@ -311,23 +307,7 @@ class GlassPage(QWidget):
             self.open(shelf, name)
             return
         self._mark()
-        here = self._shown[1]
-        self._ask(
-            f"“{here}” has changes that are not saved." if here
-            else "What you typed here is not saved.",
-            "Discard them" if here else "Discard it",
-            lambda: self.open(shelf, name),
-        )  # fmt: skip
-
-    def _ask(self, text: str, action: str, act: Callable[[], None]) -> None:
-        self._act = act
-        self.banner.tell(Weight.CAUTION, text, action=action)
-
-    def _on_banner(self) -> None:
-        act, self._act = self._act, None
-        self.banner.clear()
-        if act is not None:
-            act()
+        self.banner.ask_discard(self._shown[1], lambda: self.open(shelf, name))
 
     def _on_discard(self) -> None:
         if self._shown is not None and self._shown[1]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -64,16 +65,12 @@ class ImportPanel(QWidget):
         self._read: FileRead | None = None
         self._job: Job | None = None
         self._stop: threading.Event | None = None
-        self.title = Label(role="heading")
-        self.belongs = Label(role="muted")
+        self.title = Label(role="heading", wrap=True)
+        self.belongs = Label(role="muted", wrap=True)
         self.banner = Banner(closable=False)
         self.questions = Questions(studio)
         self.preview = ImportPreview(studio)
-        self.remarks = Label()
-        for label in (self.title, self.belongs, self.remarks):
-            label.setTextFormat(Qt.TextFormat.PlainText)
-            label.setWordWrap(True)
-        set_role(self.remarks, "small")
+        self.remarks = Label(role="small", wrap=True)
         self.progress = QProgressBar()
         self.progress.setRange(0, 100)
         self.progress.setTextVisible(False)
@@ -161,12 +158,14 @@ class ImportPanel(QWidget):
         name = run_name(sheet.run, zone, self._studio.now())
         self.belongs.setText(f"For the run {name}, in “{sheet.run.lehr_name}”")
         self._show_body(wanted=False)
-        self._work("Reading the file…")
+        self._submit_reading(open_file, path, self._context)
         self.cancel.setFocus()
+
+    def _submit_reading(self, read: Callable[..., FileRead], *args: object) -> None:
+        self._work("Reading the file…")
         self._job = self._studio.jobs.submit(
-            open_file,
-            path,
-            self._context,
+            read,
+            *args,
             on_done=self._on_read,
             on_failed=self._on_unreadable,
             on_progress=self._on_progress,
@@ -185,19 +184,7 @@ class ImportPanel(QWidget):
         if start is not None:
             self._context = context = replace(context, start=start)
         log_format = answered_format(guess.format, self.questions.answers())
-        self._work("Reading the file…")
-        self._job = self._studio.jobs.submit(
-            read_again,
-            read.data,
-            read.log.file_name,
-            log_format,
-            context,
-            on_done=self._on_read,
-            on_failed=self._on_unreadable,
-            on_progress=self._on_progress,
-            kind=READING,
-            owner=self,
-        )
+        self._submit_reading(read_again, read.data, read.log.file_name, log_format, context)
 
     def _asked_by_us(self, field: str) -> bool:
         stated = self._guess.questions if self._guess is not None else ()

@@ -46,7 +46,6 @@ class LogBookPage(QWidget):
         self._running_seen: set[int] = set()
         self._whole_wanted = False
         self._waiting_file: Path | None = None
-        self._act: Callable[[], None] | None = None
         self.banner = Banner()
         self.empty = EmptyState(
             "No run yet",
@@ -77,7 +76,6 @@ class LogBookPage(QWidget):
         studio, view, panel = self._studio, self.run_view, self.importing
         studio.changed.connect(self._on_changed)
         self.empty.acted.connect(lambda: studio.page_wanted.emit("tonight"))
-        self.banner.acted.connect(self._on_acted)
         self.runs.opened.connect(self.open_run)
         view.back_wanted.connect(self.show_runs)
         view.import_wanted.connect(self.choose_file)
@@ -85,7 +83,7 @@ class LogBookPage(QWidget):
         view.finishing.finished.connect(self._on_written)
         view.notes.written.connect(self._on_noted)
         for part in (view.entry, view.notes, view.finishing):
-            part.failed.connect(self._tell_error)
+            part.failed.connect(self.banner.tell_error)
         view.readings.removal_wanted.connect(self._remove_reading)
         view.readings.file_removal_wanted.connect(self._ask_file_removal)
         panel.imported.connect(self._on_imported)
@@ -115,7 +113,7 @@ class LogBookPage(QWidget):
             self._studio.book,
             dict(self._plans),
             on_done=self._on_runs,
-            on_failed=self._tell_error,
+            on_failed=self.banner.tell_error,
             kind="logbook runs",
             owner=self,
         )
@@ -162,7 +160,7 @@ class LogBookPage(QWidget):
     def _on_no_sheet(self, error: LehrkeeperError) -> None:
         self._waiting_file = None
         self.show_runs()
-        self._tell_error(error)
+        self.banner.tell_error(error)
 
     # -- changes ----------------------------------------------------------------------------
 
@@ -178,22 +176,6 @@ class LogBookPage(QWidget):
     def _on_noted(self) -> None:
         self._studio.tell_changed("notes")
 
-    def _tell_error(self, error: LehrkeeperError) -> None:
-        self._act = None
-        self.banner.tell_error(error)
-
-    def _tell(
-        self, weight: Weight, text: str, action: str = "", act: Callable[[], None] | None = None
-    ) -> None:
-        self._act = act
-        self.banner.tell(weight, text, action=action)
-
-    def _on_acted(self) -> None:
-        act, self._act = self._act, None
-        self.banner.clear()
-        if act is not None:
-            act()
-
     # -- taking readings out ----------------------------------------------------------------
 
     def _remove_reading(self, line: ReadingLine) -> None:
@@ -202,11 +184,11 @@ class LogBookPage(QWidget):
             return
         words = reading_words(line.time, line.temperature, self._studio)
         if self._attempt(lambda: book.delete_reading(run_id, line.time)):
-            self._tell(
+            self.banner.tell(
                 Weight.INFORMATION,
                 f"Removed {words}.",
-                "Put it back",
-                lambda: self._attempt(
+                action="Put it back",
+                act=lambda: self._attempt(
                     lambda: book.add_reading(run_id, line.time, line.temperature)
                 ),
             )
@@ -214,19 +196,19 @@ class LogBookPage(QWidget):
     def _ask_file_removal(self, record: ImportRecord) -> None:
         book = self._studio.book
         readings = count_words(record.added, "reading", "readings")
-        self._tell(
+        self.banner.tell(
             Weight.CAUTION,
             f"Take the {readings} of “{record.file_name}” out of this run? "
             "The file itself is not touched.",
-            "Take them out",
-            lambda: self._attempt(lambda: book.delete_import(record.id)),
+            action="Take them out",
+            act=lambda: self._attempt(lambda: book.delete_import(record.id)),
         )
 
     def _attempt(self, write: Callable[[], object]) -> bool:
         try:
             write()
         except LehrkeeperError as error:
-            self._tell_error(error)
+            self.banner.tell_error(error)
             return False
         self._studio.tell_changed("run")
         return True
@@ -248,7 +230,7 @@ class LogBookPage(QWidget):
         if self._run_id is None:
             selected = self.runs.selected_run()
             if selected is None:
-                self._tell(Weight.INFORMATION, "First open the run this file belongs to.")
+                self.banner.tell(Weight.INFORMATION, "First open the run this file belongs to.")
                 return
             self._waiting_file = path
             self.open_run(selected)
@@ -268,7 +250,9 @@ class LogBookPage(QWidget):
             parts.append(f"{outcome.skipped} were in the book already")
         if log.problems:
             parts.append(count_words(len(log.problems), "bad row left out", "bad rows left out"))
-        self._tell(Weight.GOOD if outcome.added else Weight.INFORMATION, ", ".join(parts) + ".")
+        self.banner.tell(
+            Weight.GOOD if outcome.added else Weight.INFORMATION, ", ".join(parts) + "."
+        )
         self._whole_wanted = True
         self._studio.tell_changed("run")
 

@@ -9,25 +9,17 @@ import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QResizeEvent
-from PySide6.QtWidgets import (
-    QBoxLayout,
-    QHBoxLayout,
-    QLabel,
-    QSizePolicy,
-    QToolButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.plots.annotations import Annotations
 from app.plots.clock_axis import span_in_words
 from app.plots.curves import CurveLine, Level, LineRole, Marker, ZoneBand
-from app.plots.legend import CurveLegend
 from app.plots.looks import Look, deviation_look, line_look
 from app.plots.plot_frame import ClockPlot
+from app.plots.plot_head import PlotHead
 from app.plots.ranges import deviation_reach, time_range, visible_heights, whole_heights
 from app.plots.words import describe_night, is_measured, read_out
-from app.theme import set_role, theme_of, themed_icon
+from app.theme import theme_of
 from app.widgets.quantity import Quantity, format_quantity
 from core.units import UnitChoice, interval_to, kelvin_to
 
@@ -35,8 +27,6 @@ _MANY = 20_000
 """Above this many points a curve is drawn one pixel wide without smoothing."""
 _FEW = 80
 """Up to this many readings each gets a dot."""
-_WIDE = 620
-"""Pixels from which the read-out stands beside the names of the curves."""
 
 
 class NightPlot(QWidget):
@@ -114,32 +104,16 @@ class NightPlot(QWidget):
         self._redraw()
 
     def _lay_out(self) -> None:
-        self.legend = CurveLegend()
-        self.read_out = QLabel()
-        self.read_out.setTextFormat(Qt.TextFormat.RichText)
-        self.read_out.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self.whole = QToolButton()
-        self.whole.setAutoRaise(True)
-        self.whole.setToolTip("Show the whole night (double click or Home)")
-        self.whole.setAccessibleName("Show the whole night")
-        self.whole.clicked.connect(self.show_whole)
-        self._told = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._told.setSpacing(2)
-        self._told.addWidget(self.legend)
-        self._told.addWidget(self.read_out, 1)
-        top = QHBoxLayout()
-        top.setContentsMargins(4, 0, 4, 0)
-        top.addLayout(self._told, 1)
-        top.addWidget(self.whole, 0, Qt.AlignmentFlag.AlignTop)
+        self._head = PlotHead()
+        self._head.whole_wanted.connect(self.show_whole)
+        self.legend, self.read_out = self._head.legend, self._head.read_out
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
-        column.addLayout(top)
+        column.addWidget(self._head)
         column.addWidget(self.upper, 4)
         column.addWidget(self.lower, 1)
         self.lower.hide()
-        self.read_out.setContentsMargins(2, 0, 6, 2)
-        set_role(self.read_out, "muted")
 
     # -- what is shown ----------------------------------------------------------------------
 
@@ -229,7 +203,7 @@ class NightPlot(QWidget):
         symbol = self._units.temperature.symbol
         self.upper.restyle(theme, f"Temperature, {symbol}")
         self.lower.restyle(theme, f"Deviation, {symbol}")
-        self.whole.setIcon(themed_icon("whole_night", theme))
+        self._head.restyle()
         while len(self._curves) < len(self._lines):
             self._curves.append(self.upper.plot.plot())
         while len(self._curves) > len(self._lines):
@@ -310,11 +284,8 @@ class NightPlot(QWidget):
         return handled
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """The read-out stands beside the names of the curves where there is room, else below."""
+        """Keep the words beside the plot as long as it has room for."""
         super().resizeEvent(event)
-        way = QBoxLayout.Direction
-        wide = self.width() >= _WIDE
-        self._told.setDirection(way.LeftToRight if wide else way.TopToBottom)
         self._annotations.fit()
         self._keep_beside()
 
@@ -362,12 +333,11 @@ class NightPlot(QWidget):
         if self._cursor is None:
             times = [line.time for line in self._lines if line.time.size]
             if not times:
-                self.read_out.setText("&nbsp;")
+                self._head.show_span("")
                 return
             start, end = min(t[0] for t in times), max(t[-1] for t in times)
-            self.read_out.setText(span_in_words(float(start), float(end), self._zone))
+            self._head.show_span(span_in_words(float(start), float(end), self._zone))
             return
-        ink = theme_of(self).ink
         pairs = read_out(self._cursor, self._lines, self._deviation, self._units, self._zone)
         start, end = self.upper.view.viewRange()[0]
         near = (end - start) / 120
@@ -376,11 +346,7 @@ class NightPlot(QWidget):
             for marker in self._markers
             if abs(marker.time - self._cursor) <= near
         )
-        self.read_out.setText(
-            "&nbsp;&nbsp;&nbsp; ".join(
-                f"{_safe(word)} <b style='color:{ink}'>{_safe(value)}</b>" for word, value in pairs
-            )
-        )
+        self._head.show_reading(pairs)
 
     def _describe(self) -> None:
         self._show_read_out()
@@ -392,7 +358,3 @@ class NightPlot(QWidget):
     def roles(self) -> tuple[LineRole, ...]:
         """The roles of the curves shown, in order."""
         return tuple(line.role for line in self._lines)
-
-
-def _safe(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;")

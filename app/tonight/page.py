@@ -18,13 +18,14 @@ from app.tonight.planner_desk import PlannerDesk
 from app.tonight.run_desk import RunDesk
 from app.tonight.run_night import RunNight
 from app.tonight.run_panel import RunPanel
+from app.tonight.starting import Starting
 from app.tonight.work_area import WorkArea
 from app.widgets.banner import Banner, Weight
 from app.widgets.caution import CautionStrip
 from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError
 from core.glass.glass import Glass
-from core.load.evening import is_on_time, is_past, moved_to, moved_to_tonight
+from core.load.evening import is_past, moved_to_tonight
 from core.load.load import Load
 from core.plan.plan import Plan
 
@@ -53,6 +54,7 @@ class TonightPage(QWidget):
         self.desk = RunDesk(studio, self.keeper, self)
         self.run_panel = RunPanel(studio)
         self.work = WorkArea(studio, self.load_panel, self.run_panel)
+        self.starting = Starting(studio, self.desk, self.work.question, self)
         self.banner = Banner()
         self._lay_out()
         self._connect()
@@ -89,8 +91,8 @@ class TonightPage(QWidget):
         work.card_button.clicked.connect(self._show_card)
         work.start_button.clicked.connect(self._start)
         work.finish_button.clicked.connect(self._finish)
-        work.question.from_now.connect(self._start_now)
-        work.question.as_planned.connect(self._start_as_planned)
+        self.starting.begun.connect(self._begin)
+        self.starting.refused.connect(self.banner.tell_error)
         self.run_panel.recorded.connect(self.desk.written)
         self.run_panel.failed.connect(self.banner.tell_error)
         self.run_panel.reading_unwanted.connect(self._remove_reading)
@@ -101,7 +103,6 @@ class TonightPage(QWidget):
         self.desk.finished.connect(self._on_finished)
         self.desk.failed.connect(self._on_run_failed)
         work.tabs.currentChanged.connect(self._on_tab)
-        self.banner.acted.connect(self._move_to_tonight)
         minute = QTimer(self)
         minute.setInterval(60_000)
         minute.timeout.connect(self._on_minute)
@@ -133,10 +134,10 @@ class TonightPage(QWidget):
             Weight.INFORMATION,
             f"This load was for an earlier night ({day}).",
             action="Move it to tonight",
+            act=self._move_to_tonight,
         )
 
     def _move_to_tonight(self) -> None:
-        self.banner.clear()
         if self._load is not None:
             moved = moved_to_tonight(self._load, self._studio.now(), self._studio.zone)
             self.keeper.keep(moved)
@@ -237,35 +238,8 @@ class TonightPage(QWidget):
     # -- starting and finishing -------------------------------------------------------------
 
     def _start(self) -> None:
-        if self._planned is None:
-            return
-        load, _ = self._planned
-        other = self.desk.in_lehr(load.lehr.name)
-        if other is not None:
-            self.banner.tell(
-                Weight.PROBLEM,
-                f"“{load.lehr.name}” has a run going. Finish that one first, or choose another "
-                "lehr.",
-            )
-            return
-        now = self._studio.now()
-        if is_on_time(load.button_time, now):
-            self._begin(load, now)
-        else:
-            zone = self._studio.zone
-            self.work.question.ask(
-                day_and_clock(load.button_time, now=now, zone=zone),
-                day_and_clock(now, now=now, zone=zone),
-            )
-
-    def _start_now(self) -> None:
         if self._planned is not None:
-            now = self._studio.now().replace(second=0, microsecond=0)
-            self._begin(moved_to(self._planned[0], now), now)
-
-    def _start_as_planned(self) -> None:
-        if self._planned is not None:
-            self._begin(self._planned[0], self._planned[0].button_time)
+            self.starting.start(self._planned[0])
 
     def _begin(self, load: Load, started_at: datetime) -> None:
         self.work.start_button.setEnabled(False)
@@ -288,6 +262,7 @@ class TonightPage(QWidget):
             Weight.GOOD,
             f"The run in “{lehr}” is finished; it is in the log book from now on.",
             action="Move the load to tonight",
+            act=self._move_to_tonight,
         )
 
     def _forget_run(self) -> None:

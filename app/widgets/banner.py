@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import StrEnum
 
 from PySide6.QtCore import QEvent, Qt, Signal
@@ -68,7 +69,9 @@ class Banner(QFrame):
         row.addWidget(self._text, 1)
         row.addWidget(self._action)
         row.addWidget(self._close, 0, Qt.AlignmentFlag.AlignVCenter)
+        self._act: Callable[[], object] | None = None
         self._action.clicked.connect(self.acted)
+        self.acted.connect(self._on_acted)
         self._close.clicked.connect(self._put_away)
         self._built = True
         self.hide()
@@ -83,9 +86,19 @@ class Banner(QFrame):
         """How much the message shown matters."""
         return self._weight
 
-    def tell(self, weight: Weight, text: str, *, action: str = "") -> None:
-        """Show a message, with a button when ``action`` gives its words."""
-        self._weight = weight
+    def tell(
+        self,
+        weight: Weight,
+        text: str,
+        *,
+        action: str = "",
+        act: Callable[[], object] | None = None,
+    ) -> None:
+        """Show a message, with a button when ``action`` gives its words.
+
+        Pressing it puts the message away and calls ``act``.
+        """
+        self._weight, self._act = weight, act
         self._text.setText(text)
         self._action.setText(action)
         self._action.setVisible(bool(action))
@@ -100,10 +113,28 @@ class Banner(QFrame):
         """Show a core error: what is wrong, where, and what to do."""
         self.tell(Weight.PROBLEM, str(error))
 
+    def ask_discard(self, name: str, act: Callable[[], object]) -> None:
+        """Ask before what was typed and not saved is lost; ``name`` is empty for something new."""
+        self.tell(
+            Weight.CAUTION,
+            f"“{name}” has changes that are not saved."
+            if name
+            else "What you typed here is not saved.",
+            action="Discard them" if name else "Discard it",
+            act=act,
+        )
+
     def clear(self) -> None:
         """Put the message away."""
+        self._act = None
         self._text.clear()
         self.hide()
+
+    def _on_acted(self) -> None:
+        act = self._act
+        if act is not None:
+            self.clear()
+            act()
 
     def _put_away(self) -> None:
         self.clear()
