@@ -14,7 +14,7 @@ from core.piece.response import PieceResponse, StressCause
 FloatArray = NDArray[np.float64]
 _Causes = Callable[[PieceResponse, FloatArray], tuple[StressCause, ...]]
 
-BELOW_STRAIN = 30.0
+CHAMBER_BELOW_STRAIN = 30.0
 """The chamber is about this far [K] below the strain point when a thick base passes it."""
 
 
@@ -115,7 +115,7 @@ def _worst_joint(response: PieceResponse) -> StressCause | None:
     The film is poorer the cooler the lehr, so the base trails most at the end of the slow range.
     """
     glass = response.properties
-    lowest = glass.strain_point.value - BELOW_STRAIN
+    lowest = glass.strain_point.value - CHAMBER_BELOW_STRAIN
     cause = response.joint(np.linspace(lowest, glass.annealing_point.value, 6))
     if cause is None:
         return None

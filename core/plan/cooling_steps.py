@@ -74,7 +74,7 @@ class SafeRates:
     def ramp(self, top: float, bottom: float) -> Ramp:
         """Fastest safe straight ramp between two temperatures that the lehr can follow."""
         inside = np.flatnonzero(
-            (self.temperature >= bottom - GRID_STEP) & (self.temperature <= top + GRID_STEP)
+            (self.temperature >= bottom - GRID_STEP) & (self.temperature <= top + 1e-6)
         )
         lowest = int(inside[np.argmin(self.rate[inside])])
         rate = float(self.rate[lowest])

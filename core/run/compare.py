@@ -18,6 +18,8 @@ BoolArray = NDArray[np.bool_]
 
 SHORTEST_GAP = 600.0
 """Below this spacing of readings nothing is called a gap [s]; common practice, no source."""
+LONGEST_SPACING = 7200.0
+"""However few the readings, a longer stretch than this is a gap [s]; common practice, no source."""
 FASTEST_WINDOW = 900.0
 """A rate counts as sustained when it lasts this long [s]; common practice, no source."""
 JUMP = 100.0
@@ -101,7 +103,8 @@ def compare(
     soak_band : float
         Half width of the band about the plan's soak temperature [K], 0.1 to 100.
     gap_after : float, optional
-        Spacing of readings above which there is a gap [s]; by default 10 minutes or three times
+        Spacing of readings above which there is a gap [s], by default at most 2 hours; 10 minutes
+        or three times
         the usual spacing, whichever is longer.
     finished : bool
         False while the run goes on: that the log ends early is then no warning.
@@ -138,7 +141,11 @@ def compare(
     plan_time, plan_temperature = _curve(plan)
     all_joined = np.ones(plan_time.size - 1, dtype=bool)
     worst = int(np.nanargmax(np.abs(deviation)))
-    rate, fastest = _transformation(plan, time, actual, joined)
+    # Readings before and after the plan belong to other nights.
+    own = slice(int(np.argmax(inside)), int(inside.size - np.argmax(inside[::-1])))
+    own_time, own_actual = time[own], actual[own]
+    own_joined = np.diff(own_time) <= limit
+    rate, fastest = _transformation(plan, own_time, own_actual, own_joined)
     planned_rate, planned_fastest = _transformation(plan, plan_time, plan_temperature, all_joined)
     start, end = float(plan_time[0]), float(plan_time[-1])
     gaps = tuple(
@@ -155,7 +162,7 @@ def compare(
         max_deviation_time=float(time[worst]),
         mean_deviation=_mean_size(time, deviation, joined),
         soak_band=soak_band,
-        soak_time=_time_within(time, actual, joined, plan.soak_temperature, soak_band),
+        soak_time=_time_within(own_time, own_actual, own_joined, plan.soak_temperature, soak_band),
         planned_soak_time=_time_within(
             plan_time, plan_temperature, all_joined, plan.soak_temperature, soak_band
         ),
@@ -164,7 +171,7 @@ def compare(
         fastest_rate=fastest,
         planned_fastest_rate=planned_fastest,
         gaps=gaps,
-        warnings=_warnings(plan, readings, limit, rate, finished=finished),
+        warnings=_warnings(plan, Readings(own_time, own_actual), limit, rate, finished=finished),
     )
 
 
@@ -177,7 +184,9 @@ def _curve(plan: Plan) -> tuple[FloatArray, FloatArray]:
 
 def _gap_limit(time: FloatArray) -> float:
     spacing = np.diff(time)
-    return max(SHORTEST_GAP, 3.0 * float(np.median(spacing))) if spacing.size else SHORTEST_GAP
+    if not spacing.size:
+        return SHORTEST_GAP
+    return min(LONGEST_SPACING, max(SHORTEST_GAP, 3.0 * float(np.median(spacing))))
 
 
 def _mean_size(time: FloatArray, deviation: FloatArray, joined: BoolArray) -> float:
@@ -297,13 +306,17 @@ def _warnings(
     warnings += _jumps(readings)
     if not finished:
         return tuple(warnings)
-    if float(readings.temperature[-1]) > plan.transformation_bottom:
+    early = float(plan_time[-1] - readings.time[-1])
+    if late <= limit and float(readings.temperature.max()) < plan.transformation_top:
+        warnings.append(
+            "The lehr never reached the annealing point: the load has not been annealed."
+        )
+    elif float(readings.temperature[-1]) > plan.transformation_bottom:
         warnings.append("The log ends before the strain point was passed.")
     elif rate is None:
         warnings.append(
             "The log does not cover the transformation range, so there is no cooling rate."
         )
-    early = float(plan_time[-1] - readings.time[-1])
     if early > limit and float(readings.temperature[-1]) <= plan.transformation_bottom:
         warnings.append(f"The log ends {format_duration(early)} (h:mm) before the plan.")
     return tuple(warnings)
