@@ -21,6 +21,7 @@ from PySide6.QtGui import (
     QPainter,
     QPalette,
     QPixmap,
+    QPixmapCache,
 )
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QApplication, QWidget
@@ -220,6 +221,10 @@ def _drawing(name: str) -> str:
 
 def icon_pixmap(name: str, colour: str, size: int, ratio: float = 1.0) -> QPixmap:
     """One of our drawings from ``app/icons`` in a colour, ``size`` logical pixels square."""
+    key = f"lehrkeeper {name} {colour} {size} {ratio}"
+    known = QPixmap()
+    if QPixmapCache.find(key, known):
+        return known
     svg = _drawing(name).replace("currentColor", colour)
     renderer = QSvgRenderer(QByteArray(svg.encode("utf-8")))
     pixmap = QPixmap(QSize(round(size * ratio), round(size * ratio)))
@@ -228,6 +233,7 @@ def icon_pixmap(name: str, colour: str, size: int, ratio: float = 1.0) -> QPixma
     renderer.render(painter, QRectF(0, 0, pixmap.width(), pixmap.height()))
     painter.end()
     pixmap.setDevicePixelRatio(ratio)
+    QPixmapCache.insert(key, pixmap)
     return pixmap
 
 
