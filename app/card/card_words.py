@@ -125,6 +125,8 @@ def shape_and_size(piece: CardPiece, units: UnitChoice) -> str:
 
 def governing_words(card: LehrCard) -> str:
     """What the mark in the table of pieces means."""
+    if not any(line.governs for line in card.pieces):
+        return card.governing_reason
     return f"▸ needs the slowest cooling. {card.governing_reason}"
 
 

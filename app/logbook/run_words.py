@@ -67,4 +67,6 @@ def apart_words(plan: Plan, times: FloatArray, zone: tzinfo | None, now: datetim
 def plan_facts(plan: Plan, zone: tzinfo | None) -> str:
     """What the plan promised, and which piece set it."""
     verdict = verdict_sentence(plan, zone)
-    return f"Plan: {verdict[0].lower()}{verdict[1:]} “{plan.governing_piece}” sets the cooling."
+    piece = plan.segments[1].governing_piece
+    setter = f"“{piece}”" if piece else "the lehr itself"
+    return f"Plan: {verdict[0].lower()}{verdict[1:]} {setter} sets the cooling."

@@ -101,7 +101,8 @@ class Plan:
     slow_rate : float
         Planned cooling rate through that range [K/s], positive.
     governing_piece : str
-        The piece that sets the slow cooling.
+        The piece that sets the slow cooling; where the lehr itself does, the piece that would be
+        next.
     governing_reason : str
     start, ready_at : datetime
         Button time, and when the thickest piece is hand-warm.

@@ -37,6 +37,11 @@ def soak_segment(night: Night, soak: SoakTime) -> Segment:
         curve_time, curve = coast_points(lehr, start, night.soak)
         ramp_time = whole_minutes_up(curve_time[-1])
         rate = -(start - night.soak) / ramp_time
+        if lehr.controller.entry is Entry.RATE:
+            slower = rate_step_down(-rate, lehr.controller)
+            if slower <= 0:
+                raise _too_coarse(night, -rate)
+            rate, ramp_time = -slower, (start - night.soak) / slower
         curve_time[-1] = ramp_time
     else:
         ramp_time = (night.soak - start) / rate

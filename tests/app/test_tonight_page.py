@@ -499,9 +499,9 @@ def test_reasons_have_the_local_decimal_mark(
     choose_locale("de_DE")
     form = page.load_panel.pieces.form
     type_into(qtbot, form.name, "Float 2.5")
-    type_length(qtbot, page, "wall_thickness", "3,5")
+    type_length(qtbot, page, "wall_thickness", "12,5")  # thick enough to set the rate
     wait_for_plan(qtbot, page)
     reason = page.work.verdict.reason.text()
     assert "“Float 2.5”" in reason  # a name stays as it was typed
-    assert "3,5 mm" in reason
-    assert "3.5" not in reason
+    assert "12,5 mm" in reason
+    assert "12.5" not in reason

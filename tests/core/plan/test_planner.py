@@ -287,3 +287,16 @@ def test_pieces_of_one_name_are_each_planned_for(kinds):
     assert "30 mm" in plan.segments[0].reason
     assert any("3 kinds of pieces are called “plate”" in text for text in plan.warnings)
     assert not any("are called" in text for text in apart.warnings)
+
+
+def test_coming_down_to_the_soak_is_a_whole_rate_too():
+    plan = make_plan(load(plate(3.0), start_temperature=273.15 + 633.3))
+    rate = rate_to(plan.segments[0].rate)
+    assert rate < 0
+    assert rate == pytest.approx(round(rate), abs=1e-6)
+
+
+def test_where_the_lehr_sets_the_slow_cooling_the_reason_says_so():
+    plan = make_plan(load(plate(2.0)))
+    assert plan.segments[1].governing_piece == ""
+    assert plan.governing_reason.startswith("The lehr")
