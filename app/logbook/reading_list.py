@@ -86,6 +86,7 @@ class ReadingList(QWidget):
                 lambda line: degrees(line.planned),
                 value=lambda line: line.planned,
                 numeric=True,
+                gives_way=1,
             ),
             Column("Off plan", off, value=lambda line: line.deviation, numeric=True),
             Column(

@@ -29,6 +29,9 @@ from app.widgets.label import tip_text
 SORT_ROLE = int(Qt.ItemDataRole.UserRole) + 1
 ROW_ROLE = int(Qt.ItemDataRole.UserRole) + 2
 
+_MEASURED = 60
+"""Rows that are looked at for the width of a column: all of a long log would take a while."""
+
 _Index = QModelIndex | QPersistentModelIndex
 
 
@@ -202,6 +205,7 @@ class DataTable(QTableView):
             max(30, round(QFontMetrics(self.font()).height() * 1.9))
         )
         self.horizontalHeader().setHighlightSections(False)
+        self.horizontalHeader().setResizeContentsPrecision(_MEASURED)
         if sortable:
             self.setSortingEnabled(True)
             self.sortByColumn(-1, Qt.SortOrder.AscendingOrder)
@@ -291,22 +295,25 @@ class DataTable(QTableView):
         columns, header = self.rows_model.columns, self.horizontalHeader()
         bar = self.verticalScrollBar().sizeHint().width()
         room = self.width() - 2 * self.frameWidth() - bar
-        header.setStretchLastSection(False)
-        for number in range(len(columns)):
-            self.setColumnHidden(number, False)  # noqa: FBT003 -- Qt's own signature
         needed = [
             max(self.sizeHintForColumn(n), header.sectionSizeHint(n)) for n in range(len(columns))
         ]
         leaving = sorted((c.gives_way, n) for n, c in enumerate(columns) if c.gives_way)
+        left_out = set()
         for _, number in leaving:
             if sum(needed) <= room:
                 break
-            self.setColumnHidden(number, True)  # noqa: FBT003 -- Qt's own signature
             needed[number] = 0
+            left_out.add(number)
+        for number in range(len(columns)):
+            if self.isColumnHidden(number) != (number in left_out):
+                self.setColumnHidden(number, number in left_out)
         stretches = any(
             column.stretch and not self.isColumnHidden(n) for n, column in enumerate(columns)
         )
-        header.setStretchLastSection(not stretches and sum(needed) <= room + bar)
+        fills = not stretches and sum(needed) <= room + bar
+        if header.stretchLastSection() != fills:
+            header.setStretchLastSection(fills)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Show as many columns as there is room for."""
