@@ -6,8 +6,13 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+import numpy as np
+from numpy.typing import NDArray
+
 from core.errors import EquipmentError
 from core.units import SECONDS_PER_HOUR, ZERO_CELSIUS, TemperatureUnit
+
+FloatArray = NDArray[np.float64]
 
 
 class Entry(StrEnum):
@@ -116,6 +121,18 @@ class Lehr:
     def natural_cooling_rate(self, temperature: float) -> float:
         """Fastest cooling [K/s] at a chamber temperature [K]: (T - ambient)/time constant."""
         return max(0.0, (temperature - self.ambient) / self.cooling_time_constant)
+
+    def coasting(self, start: float, time: FloatArray) -> FloatArray:
+        """Chamber temperature [K] at times [s] after the power went off at ``start`` [K].
+
+        Newton's law of cooling, ambient + (start - ambient) exp(-t/tau).
+
+        Parameters
+        ----------
+        time : ndarray, shape (n,)
+        """
+        decay = np.exp(-time / self.cooling_time_constant)
+        return np.asarray(self.ambient + (start - self.ambient) * decay)
 
     def coast_time(self, start: float, end: float) -> float:
         """Seconds to fall from ``start`` to ``end`` [K] with the power off.

@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 
 from core.equipment.lehr import Lehr
 from core.plan.allowed_rates import Bound, RateLimits
-from core.plan.rounding import whole_degree_down
-from core.units import TemperatureUnit
+from core.plan.rounding import whole_reading_down
 
 FloatArray = NDArray[np.float64]
 
@@ -99,7 +98,7 @@ def tabulate(limits: RateLimits, slow: Bound, slow_end: float, lehr: Lehr) -> Sa
                 0.0,
             )
     rate = np.asarray([bound.rate for bound in bounds])
-    natural = np.maximum(0.0, (temperature - lehr.ambient) / lehr.cooling_time_constant)
+    natural = np.asarray([lehr.natural_cooling_rate(float(at)) for at in temperature])
     return SafeRates(temperature, bounds, rate, natural)
 
 
@@ -119,10 +118,7 @@ def choose_ramps(
         Ramps the controller still has, at least 1.
     lehr : Lehr
     """
-    unit: TemperatureUnit = lehr.controller.unit
-    offset = lehr.thermocouple_offset
-    coast = whole_degree_down(safe.coast_from() + offset, unit) - offset
-    coast = max(coast, float(safe.temperature[0]))
+    coast = max(whole_reading_down(safe.coast_from(), lehr), float(safe.temperature[0]))
     slow_end = slow_ramp.bottom
     if coast >= slow_end - 1.0:
         return [slow_ramp]
@@ -131,10 +127,10 @@ def choose_ramps(
         if rest.rate < slow_ramp.rate:
             return [Ramp(slow_ramp.top, coast, rest.rate, rest.bound)]
         return [Ramp(slow_ramp.top, coast, slow_ramp.rate, slow_bound)]
-    second = whole_degree_down(slow_end - SECOND_STAGE + offset, unit) - offset
+    second = whole_reading_down(slow_end - SECOND_STAGE, lehr)
     places = [second] if second > coast + 1.0 else []
     inner = np.linspace(min(second, slow_end), coast, INNER_SPLITS + 2)[1:-1]
-    places += [whole_degree_down(float(t) + offset, unit) - offset for t in inner]
+    places += [whole_reading_down(float(t), lehr) for t in inner]
     places = sorted({p for p in places if coast + 1.0 < p < slow_end - 1.0}, reverse=True)
     best: list[Ramp] = []
     best_time = np.inf

@@ -40,10 +40,7 @@ def until_hand_warm(night: Night, segments: list[Segment]) -> tuple[list[Segment
     time = np.linspace(0.0, horizon, 3000)
     chamber = np.interp(time, corner_time, corner)
     coasting = time > controlled
-    excess = (bottom - lehr.ambient) * np.exp(
-        -(time[coasting] - controlled) / lehr.cooling_time_constant
-    )
-    chamber[coasting] = lehr.ambient + excess
+    chamber[coasting] = lehr.coasting(bottom, time[coasting] - controlled)
     found = first_time_below(time, core_temperatures(night.responses, time, chamber), hand_warm)
     if found is None:
         raise PlanError(
@@ -53,20 +50,17 @@ def until_hand_warm(night: Night, segments: list[Segment]) -> tuple[list[Segment
         )
     ready, index = whole_minutes_up(found[0]), found[1]
     piece = night.responses[index].piece.name
+    ready_at = origin + timedelta(seconds=ready)
     if ready <= controlled:
-        return _cut_short(segments, origin + timedelta(seconds=ready)), origin + timedelta(
-            seconds=ready
-        )
-    reading_end = lehr.ambient + (bottom - lehr.ambient) * np.exp(
-        -(ready - controlled) / lehr.cooling_time_constant
-    )
-    curve_time, curve = coast_points(lehr, bottom, float(reading_end))
+        return _cut_short(segments, ready_at), ready_at
     coast_time = ready - controlled
+    coolest = float(lehr.coasting(bottom, np.asarray(coast_time)))
+    curve_time, curve = coast_points(lehr, bottom, coolest)
     coast = Segment(
         kind=SegmentKind.COAST,
         start_temperature=night.reading(bottom),
-        target=night.reading(float(reading_end)),
-        rate=-(bottom - float(reading_end)) / coast_time,
+        target=night.reading(coolest),
+        rate=-(bottom - coolest) / coast_time,
         ramp_time=coast_time,
         hold_time=0.0,
         start=segments[-1].end,

@@ -31,7 +31,7 @@ from core.plan.cooling_steps import Ramp, choose_ramps, tabulate
 from core.plan.last_cooling import until_hand_warm
 from core.plan.night import Night
 from core.plan.plan import Plan, SegmentKind, Zone
-from core.plan.rounding import whole_degree_down, whole_degree_up
+from core.plan.rounding import whole_degree_up, whole_reading_down
 from core.plan.segments import ramp_segment, soak_segment
 from core.plan.soak import soak_time
 from core.units import UnitChoice
@@ -79,7 +79,7 @@ def make_plan(load: Load, units: UnitChoice | None = None) -> Plan:
         kind = SegmentKind.SLOW_COOL if index == 0 else SegmentKind.COOL
         segments.append(ramp_segment(night, kind, ramp, segments[-1].end))
     segments, ready_at = until_hand_warm(night, segments)
-    plan = Plan(
+    return Plan(
         load_name=load.name,
         lehr_name=load.lehr.name,
         segments=tuple(segments),
@@ -93,7 +93,7 @@ def make_plan(load: Load, units: UnitChoice | None = None) -> Plan:
         start=load.button_time.astimezone(UTC),
         ready_at=ready_at,
         out_by=load.out_by.astimezone(UTC) if load.out_by else None,
-        warnings=(),
+        warnings=words.warnings_of(load, properties, night.soak, units),
         zones=tuple(
             Zone(
                 name,
@@ -104,7 +104,6 @@ def make_plan(load: Load, units: UnitChoice | None = None) -> Plan:
         ),
         program_version=VERSION,
     )
-    return words.with_warnings(plan, load, properties, night.soak, units)
 
 
 def _glass_names(load: Load) -> list[str]:
@@ -133,11 +132,9 @@ def _slow_ramp(night: Night, bound: Bound) -> Ramp:
     The end is found with the rate the pieces stand; where the lehr is slower still, the cores lag
     less and the end errs to the safe side.
     """
-    unit = night.lehr.controller.unit
-    offset = night.lehr.thermocouple_offset
     natural = night.lehr.natural_cooling_rate(night.soak)
     end = min(_core_below_strain(r, min(bound.rate, natural)) for r in night.responses)
-    bottom = whole_degree_down(end + offset, unit) - offset
+    bottom = whole_reading_down(end, night.lehr)
     if bottom <= night.lehr.ambient + 1.0:
         raise PlanError(
             "The strain point less the lag of the thickest piece lies at room temperature.",

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from core.equipment.lehr import Controller
+from core.equipment.lehr import Controller, Lehr
 from core.units import (
     SECONDS_PER_MINUTE,
     TemperatureUnit,
@@ -29,6 +29,12 @@ def whole_degree_up(temperature: float, unit: TemperatureUnit) -> float:
 def whole_degree_down(temperature: float, unit: TemperatureUnit) -> float:
     """Next whole degree of the unit at or below a temperature [K], in kelvin."""
     return kelvin_from(math.floor(kelvin_to(temperature, unit) + _HAIR), unit)
+
+
+def whole_reading_down(temperature: float, lehr: Lehr) -> float:
+    """True temperature [K] at or below another whose controller reading is a whole degree."""
+    offset = lehr.thermocouple_offset
+    return whole_degree_down(temperature + offset, lehr.controller.unit) - offset
 
 
 def rate_step_down(rate: float, controller: Controller) -> float:

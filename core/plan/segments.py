@@ -133,5 +133,4 @@ def coast_points(lehr: Lehr, start: float, end: float) -> tuple[list[float], lis
     """Times [s] and true temperatures [K] while the lehr cools by itself."""
     total = lehr.coast_time(start, end)
     time = np.linspace(0.0, total, COAST_POINTS)
-    excess = (start - lehr.ambient) * np.exp(-time / lehr.cooling_time_constant)
-    return [float(t) for t in time], [float(t) for t in lehr.ambient + excess]
+    return time.tolist(), lehr.coasting(start, time).tolist()

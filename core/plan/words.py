@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import datetime, tzinfo
 
 from core.equipment.lehr import Controller, Lehr
@@ -145,14 +144,20 @@ def verdict_sentence(plan: Plan, zone: tzinfo | None = None) -> str:
     return f"Will not be ready by {by}: ready {ready}, {spare} late."
 
 
-def with_warnings(
-    plan: Plan,
-    load: Load,
-    properties: Mapping[str, GlassProperties],
-    soak: float,
-    units: UnitChoice,
-) -> Plan:
-    """The plan with everything a user must be told about it."""
+def warnings_of(
+    load: Load, properties: Mapping[str, GlassProperties], soak: float, units: UnitChoice
+) -> tuple[str, ...]:
+    """Everything a user must be told about a night, the worst first.
+
+    Parameters
+    ----------
+    load : Load
+    properties : mapping of str to GlassProperties
+        Of the load's glasses by name.
+    soak : float
+        True soak temperature [K].
+    units : UnitChoice
+    """
     # What could spoil the night comes before what only makes it less sure.
     warnings = [*_cold_start(load, properties, units), *_names_in_common(load)]
     for name, glass in properties.items():
@@ -160,7 +165,7 @@ def with_warnings(
     for name, glass in properties.items():
         warnings += _uncertain(name, glass, units)
         warnings += [f"“{name}”: {text}" for text in glass.warnings]
-    return replace(plan, warnings=tuple(dict.fromkeys(warnings)))
+    return tuple(dict.fromkeys(warnings))
 
 
 def _sagging(name: str, glass: GlassProperties, soak: float, units: UnitChoice) -> Iterator[str]:
