@@ -4,22 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QIcon
-from PySide6.QtWidgets import (
-    QFrame,
-    QListWidget,
-    QListWidgetItem,
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtWidgets import QFrame, QPushButton, QVBoxLayout, QWidget
 
 from app.equipment.opening import Kind
 from app.theme import set_role, theme_of, themed_icon
-from app.widgets.label import tip_text
+from app.widgets.name_list import NameGroup, NameList
 
-_KEY = int(Qt.ItemDataRole.UserRole)
 _HEADINGS = {Kind.LEHR: "Lehrs", Kind.FURNACE: "Furnaces"}
 _ICONS = {Kind.LEHR: "equipment", Kind.FURNACE: "furnace"}
 
@@ -43,12 +34,9 @@ class EquipmentList(QFrame):
         super().__init__(parent)
         set_role(self, "card")
         self._names: dict[Kind, tuple[str, ...]] = {Kind.LEHR: (), Kind.FURNACE: ()}
-        self.names = QListWidget()
-        self.names.setAccessibleName("Lehrs and furnaces")
-        self.names.setFrameShape(QFrame.Shape.NoFrame)
-        self.names.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.names.setIconSize(QSize(20, 20))
-        self.names.setTextElideMode(Qt.TextElideMode.ElideRight)
+        self.names = NameList(
+            "Lehrs and furnaces", row_height=36, elide=Qt.TextElideMode.ElideRight
+        )
         self.add_lehr = QPushButton("Add a lehr")
         self.add_furnace = QPushButton("Add a furnace")
         column = QVBoxLayout(self)
@@ -58,7 +46,7 @@ class EquipmentList(QFrame):
         column.addWidget(self.add_lehr)
         column.addWidget(self.add_furnace)
         self.setFixedWidth(216)
-        self.names.currentItemChanged.connect(self._on_current)
+        self.names.chosen.connect(lambda kind, name: self.chosen.emit(Kind(kind), name))
         self.add_lehr.clicked.connect(lambda: self.new_wanted.emit(Kind.LEHR))
         self.add_furnace.clicked.connect(lambda: self.new_wanted.emit(Kind.FURNACE))
         self._built = True
@@ -67,7 +55,12 @@ class EquipmentList(QFrame):
     def show_names(self, lehrs: Sequence[str], furnaces: Sequence[str]) -> None:
         """List these names; nothing is chosen afterwards until :meth:`mark`."""
         self._names = {Kind.LEHR: tuple(lehrs), Kind.FURNACE: tuple(furnaces)}
-        self._fill()
+        self.names.show_groups(
+            [
+                NameGroup(kind.value, _HEADINGS[kind], _ICONS[kind], names)
+                for kind, names in self._names.items()
+            ]
+        )
 
     def holds(self, kind: Kind, name: str) -> bool:
         """Tell whether that piece is listed."""
@@ -79,60 +72,11 @@ class EquipmentList(QFrame):
 
     def mark(self, kind: Kind, name: str) -> None:
         """Show that piece as chosen (none, if it is not listed), without a signal."""
-        self.names.blockSignals(True)  # noqa: FBT003 -- Qt's own signature
-        self.names.setCurrentItem(None)  # type: ignore[arg-type]
-        for row in range(self.names.count()):
-            item = self.names.item(row)
-            if item.data(_KEY) == (kind.value, name):
-                self.names.setCurrentItem(item)
-        self.names.blockSignals(False)  # noqa: FBT003
-
-    def _fill(self) -> None:
-        self.names.blockSignals(True)  # noqa: FBT003 -- Qt's own signature
-        self.names.clear()
-        bold = QFont(self.names.font())
-        bold.setBold(True)
-        for kind, names in self._names.items():
-            heading = QListWidgetItem(_HEADINGS[kind])
-            heading.setFlags(Qt.ItemFlag.NoItemFlags)
-            heading.setFont(bold)
-            heading.setForeground(QColor(theme_of(self).muted))
-            heading.setSizeHint(QSize(0, 34))
-            self.names.addItem(heading)
-            for name in names:
-                item = QListWidgetItem(self._icon(kind), name)
-                item.setData(_KEY, (kind.value, name))
-                item.setSizeHint(QSize(0, 36))
-                item.setToolTip(tip_text(name))
-                self.names.addItem(item)
-            if not names:
-                none = QListWidgetItem("none yet")
-                none.setFlags(Qt.ItemFlag.NoItemFlags)
-                none.setForeground(QColor(theme_of(self).muted))
-                self.names.addItem(none)
-        self.names.blockSignals(False)  # noqa: FBT003
-
-    def _on_current(self, item: QListWidgetItem | None) -> None:
-        key = item.data(_KEY) if item is not None else None
-        if key is not None:
-            self.chosen.emit(Kind(key[0]), key[1])
-
-    def _icon(self, kind: Kind) -> QIcon:
-        icon = themed_icon(_ICONS[kind], theme_of(self))
-        # On the chosen row the icon stands on the accent colour, as its name does.
-        ink = themed_icon(_ICONS[kind], theme_of(self), theme_of(self).accent_ink)
-        icon.addPixmap(ink.pixmap(QSize(20, 20)), QIcon.Mode.Selected)
-        return icon
+        self.names.mark(kind.value, name)
 
     def _tint(self) -> None:
         for button in (self.add_lehr, self.add_furnace):
             button.setIcon(themed_icon("add", theme_of(self)))
-        for row in range(self.names.count()):
-            item = self.names.item(row)
-            if item.data(_KEY) is None:
-                item.setForeground(QColor(theme_of(self).muted))
-            else:
-                item.setIcon(self._icon(Kind(item.data(_KEY)[0])))
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""

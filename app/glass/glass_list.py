@@ -5,24 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from enum import StrEnum
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QIcon
-from PySide6.QtWidgets import (
-    QFrame,
-    QHBoxLayout,
-    QLineEdit,
-    QListWidget,
-    QListWidgetItem,
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.choice_box import ChoiceBox
-from app.widgets.label import tip_text
-
-_KEY = int(Qt.ItemDataRole.UserRole)
+from app.widgets.name_list import NameGroup, NameList
 
 
 class Shelf(StrEnum):
@@ -102,12 +90,7 @@ class GlassList(QFrame):
         self.find.setPlaceholderText("Find a glass")
         self.find.setAccessibleName("Find a glass")
         self.find.setClearButtonEnabled(True)
-        self.names = QListWidget()
-        self.names.setAccessibleName("Glasses")
-        self.names.setFrameShape(QFrame.Shape.NoFrame)
-        self.names.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.names.setIconSize(QSize(20, 20))
-        self.names.setTextElideMode(Qt.TextElideMode.ElideMiddle)
+        self.names = NameList("Glasses", row_height=34, elide=Qt.TextElideMode.ElideMiddle)
         self.add = QPushButton("Enter a glass")
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 8, 8, 10)
@@ -117,7 +100,7 @@ class GlassList(QFrame):
         column.addWidget(self.add)
         self.setFixedWidth(204)
         self.find.textChanged.connect(lambda _: self._fill())
-        self.names.currentItemChanged.connect(self._on_current)
+        self.names.chosen.connect(lambda shelf, name: self.chosen.emit(Shelf(shelf), name))
         self.add.clicked.connect(self.new_wanted)
         self._built = True
         self._tint()
@@ -136,66 +119,27 @@ class GlassList(QFrame):
     def mark(self, shelf: Shelf | None, name: str = "") -> None:
         """Show that glass as chosen (none, if it is not listed), without a signal."""
         self._marked = (shelf, name) if shelf is not None else None
-        self.names.blockSignals(True)  # noqa: FBT003 -- Qt's own signature
-        self.names.setCurrentItem(None)  # type: ignore[arg-type]
-        for row in range(self.names.count()):
-            item = self.names.item(row)
-            if shelf is not None and item.data(_KEY) == (shelf.value, name):
-                self.names.setCurrentItem(item)
-        self.names.blockSignals(False)  # noqa: FBT003
+        self.names.mark("" if shelf is None else shelf.value, name)
 
     def _fill(self) -> None:
         wanted = self.find.text().strip().casefold()
-        self.names.blockSignals(True)  # noqa: FBT003 -- Qt's own signature
-        self.names.clear()
-        bold = QFont(self.names.font())
-        bold.setBold(True)
-        icon = self._icon()
-        for shelf, names in self._names.items():
-            found = [name for name in names if wanted in name.casefold()]
-            heading = QListWidgetItem(_HEADINGS[shelf])
-            heading.setFlags(Qt.ItemFlag.NoItemFlags)
-            heading.setFont(bold)
-            heading.setForeground(QColor(theme_of(self).muted))
-            heading.setSizeHint(QSize(0, 34))
-            self.names.addItem(heading)
-            for name in found:
-                item = QListWidgetItem(icon, name)
-                item.setData(_KEY, (shelf.value, name))
-                item.setSizeHint(QSize(0, 34))
-                item.setToolTip(tip_text(name))
-                self.names.addItem(item)
-            if not found:
-                none = QListWidgetItem("none of that name" if wanted and names else "none yet")
-                none.setFlags(Qt.ItemFlag.NoItemFlags)
-                none.setForeground(QColor(theme_of(self).muted))
-                self.names.addItem(none)
-        self.names.blockSignals(False)  # noqa: FBT003
+        self.names.show_groups(
+            [
+                NameGroup(
+                    shelf.value,
+                    _HEADINGS[shelf],
+                    "glass",
+                    [name for name in names if wanted in name.casefold()],
+                    none="none of that name" if wanted and names else "none yet",
+                )
+                for shelf, names in self._names.items()
+            ]
+        )
         if self._marked is not None:
             self.mark(*self._marked)
 
-    def _on_current(self, item: QListWidgetItem | None) -> None:
-        key = item.data(_KEY) if item is not None else None
-        if key is not None:
-            self.chosen.emit(Shelf(key[0]), key[1])
-
-    def _icon(self) -> QIcon:
-        theme = theme_of(self)
-        icon = themed_icon("glass", theme)
-        # On the chosen row the icon stands on the accent colour, as its name does.
-        ink = themed_icon("glass", theme, theme.accent_ink)
-        icon.addPixmap(ink.pixmap(QSize(20, 20)), QIcon.Mode.Selected)
-        return icon
-
     def _tint(self) -> None:
         self.add.setIcon(themed_icon("add", theme_of(self)))
-        icon = self._icon()
-        for row in range(self.names.count()):
-            item = self.names.item(row)
-            if item.data(_KEY) is None:
-                item.setForeground(QColor(theme_of(self).muted))
-            else:
-                item.setIcon(icon)
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""

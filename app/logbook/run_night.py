@@ -9,14 +9,8 @@ from app.logbook.run_sheet import RunSheet
 from app.plots.curves import Marker, MarkerRole
 from app.plots.night_clock import night_clock
 from app.plots.night_plot import NightPlot
-from app.plots.plan_curve import (
-    actual_line,
-    deviation_line,
-    plan_line,
-    plan_moments,
-    plan_zones,
-    soak_level,
-)
+from app.plots.plan_curve import plan_moments
+from app.plots.plan_night import draw_plan
 
 
 def show_run(
@@ -34,20 +28,17 @@ def show_run(
     keep_view : bool
         Keep the span of time zoomed to.
     """
-    run, plan, comparison = sheet.run, sheet.plan, sheet.comparison
-    lines = [plan_line(plan)]
-    if len(sheet.readings):
-        lines.append(actual_line(sheet.readings, comparison))
+    run, plan = sheet.run, sheet.plan
     begun = f"begun {night_clock(run.started_at, plan, zone)}"
     markers = [Marker(run.started_at.timestamp(), begun, MarkerRole.EVENT)]
     markers.extend(plan_moments(plan, zone))
     if not run.finished and run.started_at <= now <= max(plan.ready_at, plan.out_by or now):
         markers.append(Marker(now.timestamp(), f"now {clock_text(now, zone)}", MarkerRole.NOW))
-    plot.show_night(
-        lines,
-        zones=plan_zones(plan),
-        levels=[soak_level(plan)],
-        markers=markers,
-        deviation=None if comparison is None else deviation_line(comparison),
+    draw_plan(
+        plot,
+        plan,
+        markers,
+        readings=sheet.readings,
+        comparison=sheet.comparison,
         keep_view=keep_view,
     )
