@@ -61,7 +61,7 @@ def density_of(composition: Composition) -> tuple[Estimate, tuple[str, ...]]:
         f"with {_OTHER:g} cm3/mol."
         for oxide in without
     )
-    return Estimate(1000.0 * mass / volume, _plus_minus(composition), SOURCE), warnings
+    return Estimate.around(1000.0 * mass / volume, _plus_minus(composition), SOURCE), warnings
 
 
 def _plus_minus(composition: Composition) -> float:

@@ -96,6 +96,6 @@ def elastic_of(
     if sum(missing.values()) > _UNCOVERED_MOLE_PERCENT:
         share = f"{sum(missing.values()):.3g} mol% of the glass ({', '.join(missing)})"
         warnings = (f"{share} has no elastic factors; the other oxides count for it.",)
-    youngs_modulus = Estimate(2.0 * packing * energy * 1e9, 11e9, SOURCE)
-    poissons_ratio = Estimate(0.5 - 1.0 / (7.2 * packing), 0.045, POISSON_SOURCE)
+    youngs_modulus = Estimate.around(2.0 * packing * energy * 1e9, 11e9, SOURCE)
+    poissons_ratio = Estimate.around(0.5 - 1.0 / (7.2 * packing), 0.045, POISSON_SOURCE)
     return youngs_modulus, poissons_ratio, warnings

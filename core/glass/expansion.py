@@ -86,4 +86,4 @@ def expansion_of(composition: Composition) -> tuple[Estimate, tuple[str, ...]]:
     if total < _LEAST:
         low = f"The expansion factors add up to {total:.1f}e-7 per K, less than any silicate has;"
         warnings += (f"{low} {_LEAST:g}e-7 is used instead. Enter a measured one.",)
-    return Estimate(max(total, _LEAST) * 1e-7, PLUS_MINUS, SOURCE), warnings
+    return Estimate.around(max(total, _LEAST) * 1e-7, PLUS_MINUS, SOURCE), warnings

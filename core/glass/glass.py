@@ -16,18 +16,31 @@ class Estimate:
     ----------
     value : float
         SI value (kelvin for temperatures).
-    plus_minus : float or None
-        Half width of the stated error in the same unit; ``None`` where none is stated.
     source : str
         Model, standard or supplier's sheet behind the number.
+    low, high : float or None
+        The true value lies between them nine times in ten; ``None`` where nothing can be said.
     measured : bool
         True when a measured value was given for this very glass.
     """
 
     value: float
-    plus_minus: float | None
     source: str
+    low: float | None = None
+    high: float | None = None
     measured: bool = False
+
+    @classmethod
+    def around(cls, value: float, half_width: float, source: str) -> Estimate:
+        """Make an estimate whose interval reaches as far up as down."""
+        return cls(value, source, value - half_width, value + half_width)
+
+    @property
+    def plus_minus(self) -> float | None:
+        """Half width of the interval, in the unit of the value; ``None`` where there is none."""
+        if self.low is None or self.high is None:
+            return None
+        return 0.5 * (self.high - self.low)
 
 
 @dataclass(frozen=True)

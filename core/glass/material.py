@@ -92,14 +92,14 @@ def _assumed_material(glass: Glass, warnings: list[str]) -> Material:
     def measured_or(value: float | None, assumed: float) -> Estimate:
         if value is not None:
             return measured_estimate(value, glass)
-        return Estimate(assumed, None, clear_float.SOURCE)
+        return Estimate(assumed, clear_float.SOURCE)
 
     return Material(
         measured_estimate(glass.measured.expansion, glass),
         measured_or(glass.measured.density, clear_float.DENSITY),
         measured_or(glass.measured.youngs_modulus, clear_float.YOUNGS_MODULUS),
-        Estimate(clear_float.POISSONS_RATIO, None, clear_float.SOURCE),
-        Estimate(clear_float.STRESS_OPTICAL_COEFFICIENT, None, clear_float.SOURCE),
+        Estimate(clear_float.POISSONS_RATIO, clear_float.SOURCE),
+        Estimate(clear_float.STRESS_OPTICAL_COEFFICIENT, clear_float.SOURCE),
         heat_capacity_terms_of(clear_float.COMPOSITION)[0],
         conductivity_terms_of(clear_float.COMPOSITION),
     )

@@ -82,7 +82,7 @@ def measured_points(measured: MeasuredPoints) -> list[tuple[FixedPoint, float]]:
 
 def measured_estimate(value: float, glass: Glass) -> Estimate:
     """Make the estimate of a measured value; none of its error is stated."""
-    return Estimate(float(value), None, glass.measured.source or "measured", measured=True)
+    return Estimate(float(value), glass.measured.source or "measured", measured=True)
 
 
 def corrected_through_measured(base: VftCurve, glass: Glass) -> ViscosityCurve:

@@ -157,7 +157,7 @@ def _point(point: FixedPoint, glass: Glass, viscosity: _Viscosity) -> Estimate |
         if not derivable(point, glass.measured):
             return None
         value = viscosity.curve.temperature(point.log_viscosity)
-        return Estimate(value, None, "curve through the measured points")
+        return Estimate(value, "curve through the measured points")
     model = viscosity.chosen.model
     source = model.name
     if measured_points(glass.measured):
@@ -168,7 +168,12 @@ def _point(point: FixedPoint, glass: Glass, viscosity: _Viscosity) -> Estimate |
     if claims and experience is not None:
         plus_minus = experience.plus_minus
         source += ", error from measured glasses of this kind"
-    return Estimate(viscosity.curve.temperature(point.log_viscosity), plus_minus, source)
+    value = viscosity.curve.temperature(point.log_viscosity)
+    return (
+        Estimate(value, source)
+        if plus_minus is None
+        else Estimate.around(value, plus_minus, source)
+    )
 
 
 def _experience(glass: Glass, chosen: ModelAnswer) -> Experience | None:

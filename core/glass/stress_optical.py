@@ -36,4 +36,4 @@ def stress_optical_coefficient_of(
     if lead > _LEAD[-1]:
         beyond = f"PbO {lead:.3g} wt% is above the 75 wt% up to which the stress-optical"
         warnings = (f"{beyond} coefficient is known; do not turn retardation into stress.",)
-    return Estimate(value, 0.2e-12 if lead < 1.0 else 0.4e-12, SOURCE), warnings
+    return Estimate.around(value, 0.2e-12 if lead < 1.0 else 0.4e-12, SOURCE), warnings

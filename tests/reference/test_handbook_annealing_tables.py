@@ -42,7 +42,7 @@ def glass(expansion: float) -> GlassProperties:
     """Soda-lime constants with the expansion of the table's column."""
 
     def known(value: float) -> Estimate:
-        return Estimate(value, None, "soda-lime, handbook constants")
+        return Estimate(value, "soda-lime, handbook constants")
 
     return GlassProperties(
         name="table",
