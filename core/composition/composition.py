@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -30,6 +30,10 @@ def _percent(amounts: Mapping[str, float]) -> dict[str, float]:
     return {oxide: 100.0 * amount / total for oxide, amount in amounts.items()}
 
 
+def _listed(amounts: Mapping[str, float]) -> Mapping[str, float]:
+    return MappingProxyType(dict(sorted(amounts.items(), key=lambda pair: listing_order(pair[0]))))
+
+
 @dataclass(frozen=True)
 class Composition:
     """What a glass is made of. Make one with :meth:`from_percent` or the text parser.
@@ -44,39 +48,56 @@ class Composition:
         How it was entered.
     warnings : tuple of str
         Plain sentences, such as one on a total far from 100.
+    uncertainty : Mapping of str to float
+        Read-only; standard error [wt%] by canonical oxide in listing order, only where one is
+        known. Those of the amounts as entered, on the scale of ``weight_percent`` and independent
+        of one another: whoever varies them normalises to 100 afterwards. An oxide that
+        ``weight_percent`` leaves out may have one (0 ± 0.1).
+    notes : tuple of str
+        How each entry that is not a plain percentage of an oxide was read, in plain sentences.
+        Two readings that come to the same composition are equal, whatever their notes.
 
     Raises
     ------
     CompositionError
-        If the percentages are not known oxides with positive amounts that add up to 100.
+        If the percentages are not known oxides with positive amounts that add up to 100, or a
+        standard error is not a positive number of a known oxide.
     """
 
     weight_percent: Mapping[str, float]
     original_total: float = 100.0
     basis: Basis = Basis.WEIGHT
     warnings: tuple[str, ...] = ()
+    uncertainty: Mapping[str, float] = field(default_factory=dict)
+    notes: tuple[str, ...] = field(default=(), compare=False)
 
     def __post_init__(self) -> None:
         given = dict(self.weight_percent)
         for oxide, amount in given.items():
             if oxide not in MOLAR_MASS or not (math.isfinite(amount) and amount > 0):
                 raise CompositionError(f"{oxide} cannot be {amount:g} wt%.", field=oxide)
+        errors = dict(self.uncertainty)
+        for oxide, error in errors.items():
+            if oxide not in MOLAR_MASS or not (math.isfinite(error) and error > 0):
+                raise CompositionError(
+                    f"The error of {oxide} cannot be {error:g} wt%.", field=oxide
+                )
         if not math.isclose(math.fsum(given.values()), 100.0, abs_tol=1e-6):
             raise CompositionError(
                 "The weight percentages do not add up to 100.", remedy="Use from_percent."
             )
-        ordered = dict(sorted(given.items(), key=lambda pair: listing_order(pair[0])))
-        object.__setattr__(self, "weight_percent", MappingProxyType(ordered))
+        object.__setattr__(self, "weight_percent", _listed(given))
+        object.__setattr__(self, "uncertainty", _listed(errors))
 
     def __hash__(self) -> int:
-        return hash((tuple(self.weight_percent.items()), self.original_total, self.basis))
+        errors = tuple(self.uncertainty.items())
+        return hash((tuple(self.weight_percent.items()), self.original_total, self.basis, errors))
 
-    def __reduce__(
-        self,
-    ) -> tuple[type[Composition], tuple[dict[str, float], float, Basis, tuple[str, ...]]]:
+    def __reduce__(self) -> tuple[type[Composition], tuple[object, ...]]:
         # A mapping proxy can be neither pickled nor deep-copied by itself.
-        plain = dict(self.weight_percent)
-        return (type(self), (plain, self.original_total, self.basis, self.warnings))
+        plain, errors = dict(self.weight_percent), dict(self.uncertainty)
+        rest = (self.original_total, self.basis, self.warnings, errors, self.notes)
+        return (type(self), (plain, *rest))
 
     @classmethod
     def from_percent(cls, amounts: Mapping[str, float], basis: Basis = Basis.WEIGHT) -> Composition:

@@ -1,4 +1,5 @@
 import copy
+import dataclasses
 import math
 import pickle
 
@@ -104,6 +105,25 @@ def test_it_cannot_be_changed_but_can_be_copied_and_pickled() -> None:
         glass.weight_percent["SiO2"] = 1.0  # type: ignore[index]
     assert copy.deepcopy(glass) == glass
     assert pickle.loads(pickle.dumps(glass)) == glass  # noqa: S301 - our own bytes
+
+
+def test_standard_errors_are_part_of_it_and_notes_are_not() -> None:
+    exact = Composition.from_percent(FLOAT)
+    vague = dataclasses.replace(exact, uncertainty={"CaO": 0.3, "SiO2": 0.5})
+    assert vague != exact
+    assert list(vague.uncertainty) == ["SiO2", "CaO"]
+    assert copy.deepcopy(vague) == vague
+    assert hash(copy.deepcopy(vague)) == hash(vague)
+    assert pickle.loads(pickle.dumps(vague)).uncertainty == {"SiO2": 0.5, "CaO": 0.3}  # noqa: S301
+    assert dataclasses.replace(vague, notes=("CaO was a range.",)) == vague
+    with pytest.raises(TypeError):
+        vague.uncertainty["CaO"] = 1.0  # type: ignore[index]
+
+
+@pytest.mark.parametrize("errors", [{"Xx": 1.0}, {"CaO": 0.0}, {"CaO": -1.0}, {"CaO": math.nan}])
+def test_an_impossible_standard_error_is_refused(errors: dict[str, float]) -> None:
+    with pytest.raises(CompositionError, match="error of"):
+        Composition({"SiO2": 100.0}, uncertainty=errors)
 
 
 def test_the_constructor_takes_only_normalised_amounts() -> None:
