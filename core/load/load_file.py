@@ -58,7 +58,7 @@ def read_glass(path: Path) -> Glass:
     """
     text = page_of_text(path)
     reader = TableReader(text, str(path))
-    table = dict(_toml(text, str(path)))
+    table = dict(toml_table(text, str(path)))
     name = reader.text(table, "name", "", default=path.stem)
     table.pop("name", None)
     return _LoadReader(reader).glass(name, table, "")
@@ -102,7 +102,14 @@ def page_of_text(path: Path) -> str:
         raise LoadError(f"The file cannot be read ({reason}).", place=Place(str(path))) from error
 
 
-def _toml(text: str, file: str | None) -> Mapping[str, Any]:
+def toml_table(text: str, file: str | None) -> Mapping[str, Any]:
+    """The table a TOML text holds.
+
+    Raises
+    ------
+    LoadError
+        If it is not TOML, with line and column.
+    """
     try:
         return tomllib.loads(text)
     except RecursionError as error:
@@ -123,7 +130,7 @@ def _toml(text: str, file: str | None) -> Mapping[str, Any]:
 def parse_load(text: str, *, file: str | None = None, now: datetime | None = None) -> Load:
     """Read a load from TOML text; see :func:`read_load`."""
     moment = (now or datetime.now(UTC)).astimezone(UTC)
-    return _LoadReader(TableReader(text, file)).load(_toml(text, file), moment)
+    return _LoadReader(TableReader(text, file)).load(toml_table(text, file), moment)
 
 
 _TEMPERATURES = ("strain_point", "annealing_point", "softening_point", "working_point")
