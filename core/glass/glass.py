@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 
 from core.composition.composition import Composition
@@ -44,6 +45,35 @@ class Estimate:
 
 
 @dataclass(frozen=True)
+class MeasuredViscosity:
+    """A viscosity measured at a temperature: a trial of the studio's own, or a line of a sheet.
+
+    Attributes
+    ----------
+    log_viscosity : float
+        log10(viscosity / Pa s).
+    temperature : float
+        [K].
+    temperature_error : float
+        Standard error of the temperature [K].
+    log_error : float
+        Standard error of ``log_viscosity``.
+    source : str
+        What was done, as in ``"fibre test"``.
+    """
+
+    log_viscosity: float
+    temperature: float
+    temperature_error: float = 5.0
+    log_error: float = 0.0
+    source: str = "measured viscosity"
+
+    def standard_error(self, kelvin_per_decade: float) -> float:
+        """Error of both together, as a temperature [K], for a glass of this steepness."""
+        return math.hypot(self.temperature_error, kelvin_per_decade * self.log_error)
+
+
+@dataclass(frozen=True)
 class MeasuredPoints:
     """Values from a supplier's sheet or the studio's own trial; they win over computed ones.
 
@@ -59,6 +89,11 @@ class MeasuredPoints:
         [Pa].
     source : str
         The sheet, or how it was measured.
+    viscosities : tuple of MeasuredViscosity
+        Other viscosities, such as trials give.
+    strain_point_error, ..., youngs_modulus_error : float or None
+        Standard error of the value of that name, in its unit; ``None`` takes
+        :data:`core.glass.measured_points.STANDARD_ERROR`.
     """
 
     strain_point: float | None = None
@@ -70,11 +105,24 @@ class MeasuredPoints:
     density: float | None = None
     youngs_modulus: float | None = None
     source: str = ""
+    viscosities: tuple[MeasuredViscosity, ...] = ()
+    strain_point_error: float | None = None
+    annealing_point_error: float | None = None
+    softening_point_error: float | None = None
+    working_point_error: float | None = None
+    melting_point_error: float | None = None
+    expansion_error: float | None = None
+    density_error: float | None = None
+    youngs_modulus_error: float | None = None
 
     @property
     def is_empty(self) -> bool:
         """True when nothing was measured."""
-        return all(getattr(self, f.name) is None for f in fields(self) if f.name != "source")
+        return not self.viscosities and all(
+            getattr(self, f.name) is None
+            for f in fields(self)
+            if f.name not in {"source", "viscosities"} and not f.name.endswith("_error")
+        )
 
 
 @dataclass(frozen=True)
