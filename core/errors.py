@@ -92,6 +92,10 @@ class PlanError(LehrkeeperError):
     """No plan can be drawn up for this load in this lehr with this controller."""
 
 
+class StressError(LehrkeeperError):
+    """A temperature history or a section of which no stress can be reckoned."""
+
+
 class LogFileError(LehrkeeperError):
     """A logger's file that cannot be read at all, or only in part."""
 
@@ -102,6 +106,10 @@ class RunError(LehrkeeperError):
 
 class FurnaceError(LehrkeeperError):
     """A pot, charge or furnace reading that cannot be right."""
+
+
+class BatchError(LehrkeeperError):
+    """A raw material or a batch that cannot be right, or a glass that cannot be made of it."""
 
 
 class BookError(LehrkeeperError):

@@ -80,7 +80,24 @@ def write_load(path: Path, load: Load) -> None:
     LoadError
         If it cannot be written, or the load's time zone has no known name.
     """
-    text = load_to_toml(load)
+    try:
+        write_whole(path, load_to_toml(load))
+    except OSError as error:
+        raise LoadError(
+            f"The load file cannot be written ({error.strerror}).",
+            place=Place(str(path)),
+            remedy="Choose another folder or name.",
+        ) from error
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a UTF-8 file so that what stood there is replaced only by a whole one.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written; what stood there still does.
+    """
     half = None
     try:
         handle, half = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
@@ -89,14 +106,10 @@ def write_load(path: Path, load: Load) -> None:
             file.flush()
             os.fsync(file.fileno())
         Path(half).replace(path)
-    except OSError as error:
+    except OSError:
         if half is not None:
             Path(half).unlink(missing_ok=True)
-        raise LoadError(
-            f"The load file cannot be written ({error.strerror}).",
-            place=Place(str(path)),
-            remedy="Choose another folder or name.",
-        ) from error
+        raise
 
 
 def _lehr(lehr: Lehr) -> Iterator[str]:

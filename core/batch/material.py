@@ -1,0 +1,353 @@
+"""Raw materials: what each leaves in the glass and gives off, its price, stock and hazards."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+
+from core.batch.formula import GAS_MOLAR_MASS, decompose
+from core.composition.composition import POSSIBLE_TOTAL, QUIET_TOTAL
+from core.composition.oxides import canonical_oxide, listing_order
+from core.errors import BatchError
+
+NOT_STATED = "not stated"
+"""Name under which a loss is counted when nobody said which gas it is."""
+SILENT_LOSS = 0.001
+"""kg/kg: a loss on ignition so small that nobody need say what it is."""
+
+
+class Use(StrEnum):
+    """How a material may come into a batch."""
+
+    BASE = "base"
+    """Whenever the target needs it."""
+    ADDITION = "addition"
+    """Only when asked for by name: oxidisers, fining agents."""
+
+
+class Hazard(StrEnum):
+    """Kinds of hazard; the sentences are in :mod:`core.batch.safety`."""
+
+    SILICA = "silica"
+    LEAD = "lead"
+    TOXIC = "toxic"
+    ALKALI = "alkali"
+    NITRATE = "nitrate"
+    SULPHATE = "sulphate"
+    FUME = "fume"
+    DUST = "dust"
+
+
+@dataclass(frozen=True)
+class Material:
+    """A raw material. Make one with :meth:`from_formula` or :meth:`from_analysis`.
+
+    Attributes
+    ----------
+    name : str
+    oxides : Mapping of str to float
+        kg of each oxide in the glass from one kg of dry material.
+    gases : Mapping of str to float
+        kg of each gas given off by one kg of dry material; with the oxides they add up to 1.
+    moisture : float
+        kg of water in one kg of material as weighed, 0 to below 0.9.
+    use : Use
+    price : float or None
+        Per kg as weighed, in the list's currency; ``None`` when not known.
+    stock : float or None
+        [kg] as weighed; ``None`` when it does not limit.
+    hazards : tuple of Hazard
+    hazard : str
+        The list's own remark on it.
+    formula, note, source : str
+    warnings : tuple of str
+        On an analysis whose total is off.
+
+    Raises
+    ------
+    BatchError
+        If a number is impossible or the yields do not add up to 1; ``field`` names it.
+    """
+
+    name: str
+    oxides: Mapping[str, float]
+    gases: Mapping[str, float]
+    moisture: float = 0.0
+    use: Use = Use.BASE
+    price: float | None = None
+    stock: float | None = None
+    hazards: tuple[Hazard, ...] = ()
+    hazard: str = ""
+    formula: str = ""
+    note: str = ""
+    source: str = ""
+    warnings: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise BatchError("The material has no name.", field="name", remedy="Give it one.")
+        for name, value in (*self.oxides.items(), *self.gases.items()):
+            if not (math.isfinite(value) and value >= 0):
+                raise BatchError(
+                    f"“{self.name}”: {name} cannot be {100 * value:g} %.",
+                    field=name,
+                    remedy="Correct it or leave it out.",
+                )
+        total = math.fsum((*self.oxides.values(), *self.gases.values()))
+        if not math.isclose(total, 1.0, abs_tol=1e-9) or not any(self.oxides.values()):
+            raise BatchError(
+                f"“{self.name}”: oxides and loss do not add up to the whole.",
+                field="oxides",
+                remedy="Give it by formula or by analysis.",
+            )
+        if not (math.isfinite(self.moisture) and 0.0 <= self.moisture < 0.9):
+            raise BatchError(
+                f"“{self.name}”: a moisture of {100 * self.moisture:g} % is not possible.",
+                field="moisture",
+                remedy="Use 0 to below 90 % of the weight as weighed.",
+            )
+        _require_not_negative(self.name, "price", self.price, "per kg")
+        _require_not_negative(self.name, "stock", self.stock, "kg")
+        ordered = dict(sorted(self.oxides.items(), key=lambda pair: listing_order(pair[0])))
+        object.__setattr__(self, "oxides", MappingProxyType(ordered))
+        object.__setattr__(self, "gases", MappingProxyType(dict(self.gases)))
+
+    @property
+    def loss(self) -> float:
+        """Loss on ignition, kg per kg of dry material."""
+        return math.fsum(self.gases.values())
+
+    def yields(self) -> dict[str, float]:
+        """Mass of each oxide [kg] from one kg as weighed, moisture and all."""
+        dry = 1.0 - self.moisture
+        return {oxide: dry * share for oxide, share in self.oxides.items()}
+
+    @classmethod
+    def from_formula(
+        cls,
+        name: str,
+        formula: str,
+        *,
+        moisture: float = 0.0,
+        use: Use = Use.BASE,
+        price: float | None = None,
+        stock: float | None = None,
+        hazards: tuple[Hazard, ...] = (),
+        hazard: str = "",
+        note: str = "",
+        source: str = "",
+    ) -> Material:
+        """Make a pure compound; yields by stoichiometry (:mod:`core.batch.formula`).
+
+        Raises
+        ------
+        BatchError
+            If the formula cannot be read or a number is impossible.
+        """
+        parts = decompose(formula)
+        return cls(
+            name=name,
+            oxides=parts.oxides,
+            gases=parts.gases,
+            moisture=moisture,
+            use=use,
+            price=price,
+            stock=stock,
+            hazards=hazards,
+            hazard=hazard,
+            formula=formula.strip(),
+            note=note,
+            source=source,
+        )
+
+    @classmethod
+    def from_analysis(
+        cls,
+        name: str,
+        percent: Mapping[str, float],
+        loss_percent: float = 0.0,
+        gas_percent: Mapping[str, float] | None = None,
+        *,
+        moisture: float = 0.0,
+        use: Use = Use.BASE,
+        price: float | None = None,
+        stock: float | None = None,
+        hazards: tuple[Hazard, ...] = (),
+        hazard: str = "",
+        note: str = "",
+        source: str = "",
+    ) -> Material:
+        """Make a material from its chemical analysis on the dry basis, scaled to a whole.
+
+        Parameters
+        ----------
+        name : str
+        percent : Mapping of str to float
+            Oxides [wt%] of the dry material; any spelling.
+        loss_percent : float
+            Loss on ignition [wt%] of the dry material.
+        gas_percent : Mapping of str to float, optional
+            Which gases the loss is, in percent of the loss; what is left is “not stated”.
+
+        Raises
+        ------
+        BatchError
+            If an oxide is unknown, twice there or negative, or the analysis with its loss adds
+            up to less than 90 or more than 110 %.
+        """
+        oxides = _checked_oxides(name, percent)
+        _require_not_negative(name, "loss on ignition", loss_percent, "%", field="loss")
+        total = math.fsum((*oxides.values(), loss_percent))
+        low, high = POSSIBLE_TOTAL
+        if not low <= total <= high:
+            raise BatchError(
+                f"“{name}”: the oxides and the loss on ignition add up to {total:.6g} %, "
+                "far from 100.",
+                field="oxides",
+                remedy="An oxide or the loss on ignition is missing or mistyped.",
+            )
+        warnings: tuple[str, ...] = ()
+        if not QUIET_TOTAL[0] <= total <= QUIET_TOTAL[1]:
+            warnings = (f"“{name}”: its analysis adds up to {total:.4g} %; it was scaled to 100.",)
+        gases = _gases_of(name, loss_percent / total, gas_percent or {})
+        return cls(
+            name=name,
+            oxides={oxide: amount / total for oxide, amount in oxides.items()},
+            gases=gases,
+            moisture=moisture,
+            use=use,
+            price=price,
+            stock=stock,
+            hazards=hazards,
+            hazard=hazard,
+            note=note,
+            source=source,
+            warnings=warnings,
+        )
+
+
+@dataclass(frozen=True)
+class MaterialList:
+    """A studio's list of materials, or the shipped one.
+
+    Raises
+    ------
+    BatchError
+        If two materials share a name (capitals do not matter) or there are none.
+    """
+
+    materials: tuple[Material, ...]
+    currency: str = ""
+    name: str = "materials"
+
+    def __post_init__(self) -> None:
+        if not self.materials:
+            raise BatchError(
+                "There are no materials in the list.",
+                field="material",
+                remedy="Write a [[material]] table for each.",
+            )
+        seen: set[str] = set()
+        for material in self.materials:
+            folded = material.name.strip().casefold()
+            if folded in seen:
+                raise BatchError(
+                    f"“{material.name}” is in the list twice.",
+                    field="name",
+                    remedy="Give each its own name.",
+                )
+            seen.add(folded)
+
+    def __iter__(self) -> Iterator[Material]:
+        return iter(self.materials)
+
+    def find(self, name: str) -> Material:
+        """Find a material by name; capitals and surrounding spaces do not matter.
+
+        Raises
+        ------
+        BatchError
+            If there is none; the remedy names near ones.
+        """
+        wanted = name.strip().casefold()
+        by_name = {material.name.strip().casefold(): material for material in self.materials}
+        if wanted in by_name:
+            return by_name[wanted]
+        near = difflib.get_close_matches(wanted, by_name, n=3)
+        near += [known for known in by_name if wanted and wanted in known]
+        names = list(dict.fromkeys(by_name[key].name for key in near))[:6]
+        listed = ", ".join(names or [material.name for material in self.materials])
+        raise BatchError(
+            f"There is no material called “{name.strip()}” in the list.",
+            field="material",
+            remedy=f"{'Near it' if names else 'There'} are: {listed}.",
+        )
+
+    def bringing(self, oxide: str) -> tuple[Material, ...]:
+        """Materials that hold an oxide, richest first."""
+        having = [material for material in self.materials if material.oxides.get(oxide, 0.0) > 0]
+        return tuple(sorted(having, key=lambda material: -material.oxides[oxide]))
+
+
+def oxides_of(materials: Iterable[Material]) -> tuple[str, ...]:
+    """Every oxide the materials bring, in listing order."""
+    found = {oxide for material in materials for oxide in material.oxides}
+    return tuple(sorted(found, key=listing_order))
+
+
+def _checked_oxides(name: str, percent: Mapping[str, float]) -> dict[str, float]:
+    oxides: dict[str, float] = {}
+    for text, amount in percent.items():
+        oxide = canonical_oxide(text)
+        if oxide in oxides:
+            raise BatchError(
+                f"“{name}”: {oxide} is given twice.", field=text, remedy="Leave one of the two."
+            )
+        _require_not_negative(name, oxide, amount, "%", field=text)
+        oxides[oxide] = amount
+    return {oxide: amount for oxide, amount in oxides.items() if amount > 0}
+
+
+def _gases_of(name: str, loss: float, percent: Mapping[str, float]) -> dict[str, float]:
+    shares: dict[str, float] = {}
+    known = {gas.casefold(): gas for gas in GAS_MOLAR_MASS}
+    for text, amount in percent.items():
+        gas = known.get(text.strip().casefold())
+        if gas is None:
+            raise BatchError(
+                f"“{name}”: “{text}” is not a gas a batch gives off.",
+                field=text,
+                remedy=f"Use {', '.join(GAS_MOLAR_MASS)}.",
+            )
+        _require_not_negative(name, gas, amount, "%", field=text)
+        shares[gas] = amount
+    said = math.fsum(shares.values())
+    if said > 100.5:
+        raise BatchError(
+            f"“{name}”: the gases add up to {said:.5g} % of the loss.",
+            field="gases",
+            remedy="They are shares of the loss on ignition and add up to 100 at most.",
+        )
+    scale = max(said, 100.0)
+    gases = {gas: loss * share / scale for gas, share in shares.items() if share > 0}
+    rest = loss - math.fsum(gases.values())
+    if rest > 1e-12:
+        gases[NOT_STATED] = rest
+    return gases
+
+
+def _require_not_negative(
+    name: str, what: str, value: float | None, unit: str, field: str | None = None
+) -> None:
+    if value is None:
+        return
+    if not math.isfinite(value) or value < 0:
+        raise BatchError(
+            f"“{name}”: a {what} of {value:g} {unit} is not possible.",
+            field=field or what,
+            remedy="Use 0 or more.",
+        )
