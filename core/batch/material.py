@@ -10,10 +10,13 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from core.batch.formula import GAS_MOLAR_MASS, decompose
-from core.composition.composition import POSSIBLE_TOTAL, QUIET_TOTAL
 from core.composition.oxides import canonical_oxide, listing_order
 from core.errors import BatchError
 
+QUIET_TOTAL = (98.0, 102.0)
+"""[%] Oxides and loss of an honest analysis; others are scaled with a warning."""
+POSSIBLE_TOTAL = (90.0, 110.0)
+"""[%] Beyond, an oxide or the loss is missing or mistyped. Both as for a glass's analysis."""
 NOT_STATED = "not stated"
 """Name under which a loss is counted when nobody said which gas it is."""
 SILENT_LOSS = 0.001

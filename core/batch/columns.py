@@ -1,0 +1,201 @@
+"""A request laid out in columns: what each material brings, per kilogram of glass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.batch.material import Material, Use, oxides_of
+from core.batch.request import Addition, BatchRequest, Bound, Counted, Cullet
+from core.composition.oxides import find_oxide, listing_order
+from core.errors import BatchError
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class PlacedAddition:
+    """An addition, its material, and how much of it [kg as weighed per kg of base glass]."""
+
+    material: Material
+    amount: float
+    counted: Counted
+    asked: Addition
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A request in columns. “Base” is the glass before additions on top.
+
+    Attributes
+    ----------
+    oxides : tuple of str
+        Rows, in listing order.
+    materials : tuple of Material
+        Columns: what may come into the base by itself.
+    yields : array, shape (oxides, materials)
+        [kg] left in the glass by one kg as weighed, after volatilisation.
+    target : array, shape (oxides,)
+        Mass fractions as asked.
+    reachable : array, shape (oxides,)
+        Mass fractions without the oxides nothing brings, scaled to the whole.
+    weights : array, shape (oxides,)
+    cullet : array, shape (oxides,)
+        Oxides of the cullet, kg per kg of base glass.
+    in_target, on_top : tuple of PlacedAddition
+    brought : array, shape (oxides,)
+        Oxides of the additions in the target, kg per kg of base glass.
+    finished : float
+        [kg] Finished glass per kg of base glass.
+    """
+
+    oxides: tuple[str, ...]
+    materials: tuple[Material, ...]
+    yields: Floats
+    target: Floats
+    reachable: Floats
+    weights: Floats
+    cullet: Floats
+    in_target: tuple[PlacedAddition, ...]
+    on_top: tuple[PlacedAddition, ...]
+    brought: Floats
+    finished: float
+
+    @property
+    def missing(self) -> Floats:
+        """What the materials are still to bring, kg per kg of base glass."""
+        missing: Floats = self.reachable - self.cullet - self.brought
+        return missing
+
+    @property
+    def unbrought(self) -> tuple[str, ...]:
+        """Oxides of the target that nothing brings."""
+        gone = (self.target > 0) & (self.reachable == 0)
+        return tuple(oxide for oxide, none in zip(self.oxides, gone, strict=True) if none)
+
+    def column(self, material: Material, request: BatchRequest) -> Floats:
+        """What one kg of a material as weighed leaves of each oxide."""
+        return _column(material, self.oxides, request)
+
+
+def lay_out(request: BatchRequest) -> Layout:
+    """Lay a request out in columns.
+
+    Raises
+    ------
+    BatchError
+        If an addition's material is not in the list, or nothing of the target can be had.
+    """
+    placed = tuple(_placed(addition, request) for addition in request.additions)
+    in_target = tuple(one for one in placed if one.counted is Counted.IN_TARGET)
+    on_top = tuple(one for one in placed if one.counted is Counted.ON_TOP)
+    bounds = bounds_by_name(request)
+    added = {one.material.name for one in placed}
+    materials = tuple(
+        material
+        for material in request.materials
+        if material.name not in added and _may_come(material, request, bounds)
+    )
+    cullet_oxides = request.cullet.composition.weight_percent if request.cullet else {}
+    everything = {
+        *request.target.weight_percent,
+        *cullet_oxides,
+        *oxides_of(materials),
+        *oxides_of(one.material for one in placed),
+    }
+    oxides = tuple(sorted(everything, key=listing_order))
+    finished = 1.0 + sum(
+        float(_column(one.material, oxides, request).sum()) * one.amount for one in on_top
+    )
+    cullet = _cullet(request.cullet, oxides) * finished
+    brought = _sum(in_target, oxides, request)
+    yields = np.array([_column(material, oxides, request) for material in materials])
+    yields = yields.reshape(len(materials), len(oxides)).T
+    target = np.array([request.target.weight(oxide) / 100.0 for oxide in oxides])
+    had = yields.sum(axis=1) + cullet + brought > 0
+    reachable = np.where(had, target, 0.0)
+    if reachable.sum() <= 0:
+        raise BatchError(
+            "The materials allowed bring none of the oxides of the target.",
+            field="materials",
+            remedy="Add materials to the list.",
+        )
+    return Layout(
+        oxides=oxides,
+        materials=materials,
+        yields=yields,
+        target=target,
+        reachable=reachable / reachable.sum(),
+        weights=np.array([request.weight(oxide) for oxide in oxides]),
+        cullet=cullet,
+        in_target=in_target,
+        on_top=on_top,
+        brought=brought,
+        finished=finished,
+    )
+
+
+def bounds_by_name(request: BatchRequest) -> dict[str, Bound]:
+    """Bounds by the name as the list spells it."""
+    return {request.materials.find(name).name: bound for name, bound in request.bounds.items()}
+
+
+def _may_come(material: Material, request: BatchRequest, bounds: dict[str, Bound]) -> bool:
+    bound = bounds.get(material.name)
+    if bound is not None:
+        return bound.at_most is None or bound.at_most > 0
+    wanted = any(request.target.weight(oxide) > 0 for oxide in material.oxides)
+    return material.use is Use.BASE and wanted
+
+
+def _column(material: Material, oxides: tuple[str, ...], request: BatchRequest) -> Floats:
+    yields = material.yields()
+    return np.array([yields.get(oxide, 0.0) * request.kept(oxide) for oxide in oxides])
+
+
+def _cullet(cullet: Cullet | None, oxides: tuple[str, ...]) -> Floats:
+    if cullet is None:
+        return np.zeros(len(oxides))
+    return np.array([cullet.share * cullet.composition.weight(o) / 100.0 for o in oxides])
+
+
+def _sum(
+    additions: tuple[PlacedAddition, ...], oxides: tuple[str, ...], request: BatchRequest
+) -> Floats:
+    total = np.zeros(len(oxides))
+    for one in additions:
+        total += one.amount * _column(one.material, oxides, request)
+    return total
+
+
+def _placed(addition: Addition, request: BatchRequest) -> PlacedAddition:
+    oxide, material = _material_of(addition, request)
+    if oxide is None:
+        amount = addition.share / (1.0 - material.moisture)
+    else:
+        amount = addition.share / (material.yields()[oxide] * request.kept(oxide))
+    counted = addition.counted
+    if counted is None:
+        held = all(request.target.weight(oxide) > 0 for oxide in material.oxides)
+        counted = Counted.IN_TARGET if held else Counted.ON_TOP
+    return PlacedAddition(material, amount, counted, addition)
+
+
+def _material_of(addition: Addition, request: BatchRequest) -> tuple[str | None, Material]:
+    """The oxide an addition names, if it does, and its material."""
+    oxide = find_oxide(addition.name)
+    if oxide is None:
+        return None, request.materials.find(addition.name)
+    names = {material.name.strip().casefold() for material in request.materials}
+    if addition.name.strip().casefold() in names:
+        return None, request.materials.find(addition.name)
+    bringing = request.materials.bringing(oxide)
+    if not bringing:
+        raise BatchError(
+            f"No material in the list brings {oxide}.",
+            field="additions",
+            remedy="Add one to the list, or name another.",
+        )
+    return oxide, bringing[0]
