@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import cholesky, solve_triangular
 
 from core.composition.oxides import MOLAR_MASS
 from core.glass.open_data.reading import OXIDES
@@ -26,6 +27,8 @@ _MASS = np.array([MOLAR_MASS[oxide] for oxide in OXIDES])
 _AT = {oxide: index for index, oxide in enumerate(OXIDES)}
 _SILICA_SCALE = 0.5
 """Silica is what the others leave; counted in full it would count every change twice."""
+_JITTER = 1e-4
+"""Keeps centres that lie close together apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +52,12 @@ def tens_of_mole_percent(weight_percent: FloatArray) -> FloatArray:
     """Mole percent / 10 from any amounts by weight, shape (n, 29) in order of the open data."""
     moles = weight_percent / _MASS
     result: FloatArray = 10.0 * moles / moles.sum(axis=1, keepdims=True)
+    return result
+
+
+def molar_mass(weight_percent: FloatArray) -> FloatArray:
+    """Mean molar mass [g/mol], shape (n,)."""
+    result: FloatArray = weight_percent.sum(axis=1) / (weight_percent / _MASS).sum(axis=1)
     return result
 
 
@@ -82,20 +91,18 @@ def plain_features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
 
 
 def plain_coefficients(beta: FloatArray, space: FeatureSpace) -> FloatArray:
-    """Coefficients of the plain features, shape (q, M), from those fitted.
-
-    Eigenvectors may differ between machines; these do not depend on them.
-    """
+    """Coefficients of the plain features, shape (..., M), from those fitted."""
     result = beta.copy()
     local = blocks(space) == LOCAL
-    result[:, local] = beta[:, local] @ _whitener(space).T
+    result[..., local] = beta[..., local] @ _whitener(space).T
     return result
 
 
 def _whitener(space: FeatureSpace) -> FloatArray:
+    """By Cholesky, which unlike eigenvectors comes out alike on every machine."""
     kernel = _kernel(space.centres, space.centres, space.reach)
-    value, vector = np.linalg.eigh(kernel + 1e-6 * np.eye(len(kernel)))
-    result: FloatArray = vector / np.sqrt(np.maximum(value, 1e-6))
+    root = cholesky(kernel + _JITTER * np.eye(len(kernel)), lower=True)
+    result: FloatArray = solve_triangular(root, np.eye(len(kernel)), lower=True).T
     return result
 
 
@@ -121,8 +128,18 @@ def _scaled(tens: FloatArray) -> FloatArray:
     return result
 
 
+def distances(tens: FloatArray, space: FeatureSpace) -> FloatArray:
+    """Distance of each composition (n, 29) from each centre, shape (n, k), in tens of mol%."""
+    result: FloatArray = np.sqrt(_squares(_scaled(tens), _scaled(space.centres)))
+    return result
+
+
 def _kernel(tens: FloatArray, centres: FloatArray, reach: float) -> FloatArray:
-    a, b = _scaled(tens) / reach, _scaled(centres) / reach
+    result: FloatArray = np.exp(-0.5 * _squares(_scaled(tens) / reach, _scaled(centres) / reach))
+    return result
+
+
+def _squares(a: FloatArray, b: FloatArray) -> FloatArray:
     square = (a**2).sum(axis=1)[:, None] + (b**2).sum(axis=1) - 2.0 * a @ b.T
-    result: FloatArray = np.exp(-0.5 * np.maximum(square, 0.0))
+    result: FloatArray = np.maximum(square, 0.0)
     return result

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit
 
 from core.glass.property_fit.mixed_fit import Measurements
 
@@ -27,6 +28,63 @@ _STRAIN = KINDS.index("strain_C")
 _ADJUSTED = {KINDS.index("littleton_C"): 50.0, KINDS.index("Tg_C"): 22.0}
 _ADJUSTED |= {KINDS.index("soft_other_C"): 50.0}
 """Kinds whose level is fitted, with a typical slope [K per decade] to step by."""
+
+
+_HIGHEST_LOW = 0.4
+"""A stays below this, so that curves are whole from 10^0.5 Pa s on."""
+
+
+def curve(log_viscosity: FloatArray, p: FloatArray, kappa: float) -> tuple[FloatArray, FloatArray]:
+    """Temperatures [°C] of shape (...) and their derivatives to p (..., 3), broadcast.
+
+    Parameters
+    ----------
+    log_viscosity : ndarray, shape (...)
+        log10(viscosity / Pa s), above 0.4.
+    p : ndarray, shape (..., 3)
+    kappa : float
+    """
+    rise, rise_slope, low, low_slope = _shape(p)
+    beyond = np.maximum(log_viscosity - 12.0, 0.0)
+    g = (12.0 - log_viscosity) * (3.0 - low) / (9.0 * (log_viscosity - low))
+    g -= kappa * beyond**2 / (beyond + 0.5)
+    g_slope = (12.0 - log_viscosity) / 9.0 * (3.0 - log_viscosity) / (log_viscosity - low) ** 2
+    temperature = p[..., 0] + rise * g
+    slope = np.empty((*temperature.shape, 3))
+    slope[..., 0] = 1.0
+    slope[..., 1] = g * rise_slope
+    slope[..., 2] = rise * g_slope * low_slope
+    return temperature, slope
+
+
+def inverse(celsius: FloatArray, p: FloatArray, kappa: float) -> FloatArray:
+    """log10(viscosity / Pa s) at temperatures [°C], broadcast against p (..., 3)."""
+    rise, _, low, _ = _shape(p)
+    u = (celsius - p[..., 0]) / rise
+    hot = np.maximum(u, 0.0)
+    result = (12.0 * (3.0 - low) + 9.0 * hot * low) / (9.0 * hot + 3.0 - low)
+    cold = np.maximum(-u, 0.0)
+    if np.any(cold > 0.0):
+        # Newton steps on a curve that bends one way only: they come from one side and stay there.
+        first, span = (3.0 - low) / 9.0, 12.0 - low
+        beyond = np.zeros_like(cold)
+        for _ in range(40):
+            value = first * beyond / (span + beyond) + kappa * beyond**2 / (beyond + 0.5)
+            slope = first * span / (span + beyond) ** 2
+            slope += kappa * beyond * (beyond + 1.0) / (beyond + 0.5) ** 2
+            step = (cold - value) / slope
+            beyond = np.maximum(beyond + step, 0.0)
+            if np.all(np.abs(step) < 1e-10 * (1.0 + beyond)):
+                break
+        result = np.where(cold > 0.0, 12.0 + beyond, result)
+    return result
+
+
+def _shape(p: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    rise = 100.0 * np.logaddexp(0.0, p[..., 1] / 100.0)
+    rise_slope = expit(p[..., 1] / 100.0)
+    low = _HIGHEST_LOW - 0.5 * np.logaddexp(0.0, 2.0 * p[..., 2])
+    return rise, rise_slope, low, -expit(2.0 * p[..., 2])
 
 
 class ViscosityForm:
@@ -45,17 +103,7 @@ class ViscosityForm:
 
     def __call__(self, kind: IntArray, p: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Temperatures [°C], shape (n,), and their derivatives to p, shape (n, 3)."""
-        log = self.level[kind]
-        rise = 100.0 * np.logaddexp(0.0, p[:, 1] / 100.0)
-        rise_slope = 1.0 / (1.0 + np.exp(-p[:, 1] / 100.0))
-        low = 0.4 - 0.5 * np.logaddexp(0.0, 2.0 * p[:, 2])
-        low_slope = -1.0 / (1.0 + np.exp(-2.0 * p[:, 2]))
-        beyond = np.maximum(log - 12.0, 0.0)
-        g = (12.0 - log) * (3.0 - low) / (9.0 * (log - low))
-        g -= self.kappa * beyond**2 / (beyond + 0.5)
-        g_slope = (12.0 - log) / 9.0 * (3.0 - log) / (log - low) ** 2
-        slope = np.stack([np.ones_like(log), g * rise_slope, rise * g_slope * low_slope], axis=1)
-        return p[:, 0] + rise * g, slope
+        return curve(self.level[kind], p, self.kappa)
 
     def recentre(self, data: Measurements, residual: FloatArray) -> None:
         """Move levels and kappa so that the middle laboratory has no residual in their kinds."""

@@ -1,0 +1,142 @@
+"""The small file of fitted coefficients, and estimates with their covariance from it.
+
+For each property the file holds the coefficients of its q numbers, samples of what these
+coefficients could as well be (their posterior, in bytes with a scale), and the variances that
+come on top for a glass and a laboratory the fit has not seen.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.glass.property_fit.features import (
+    FeatureSpace,
+    plain_coefficients,
+    plain_features,
+    tens_of_mole_percent,
+)
+
+FloatArray = NDArray[np.float64]
+
+FILE = Path(__file__).with_name("coefficients.npz")
+MODEL_NAME = "fitted to open data"
+
+
+@dataclass(frozen=True, eq=False)
+class Property:
+    """What the file says of one property; q numbers, k kinds of measurement.
+
+    Attributes
+    ----------
+    beta : ndarray, shape (q, M)
+        Coefficients of the plain features.
+    samples : ndarray of float32, shape (M, S * q)
+        Deviations of S equally likely coefficients from ``beta``; S runs slowest.
+    between : ndarray, shape (q, q)
+        Covariance of the numbers of one glass by one laboratory about the mean.
+    scatter : ndarray, shape (k,)
+        Variance of single values.
+    width : ndarray, shape (k,)
+        Half width of the 90 % interval in standard deviations.
+    level : ndarray
+        Whatever else the form of the property needs.
+    """
+
+    beta: FloatArray
+    samples: NDArray[np.float32]
+    between: FloatArray
+    scatter: FloatArray
+    width: FloatArray
+    level: FloatArray
+
+    def estimate(self, phi: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Numbers (n, q) and their covariance (n, q, q) from plain features (n, M)."""
+        numbers, length = len(self.beta), self.samples.shape[1]
+        deviation = (phi.astype(np.float32) @ self.samples).astype(np.float64)
+        apart = deviation.reshape(len(phi), length // numbers, numbers)
+        covariance = apart.transpose(0, 2, 1) @ apart
+        covariance *= numbers / length
+        covariance += self.between
+        return phi @ self.beta.T, covariance
+
+
+@dataclass(frozen=True, eq=False)
+class Domain:
+    """Bounds of the glasses behind the model.
+
+    Attributes
+    ----------
+    most : ndarray, shape (29,)
+        [wt%] of each component.
+    least : float
+        [wt%] of silica.
+    reach : float
+        Furthest a glass may be from the nearest centre.
+    """
+
+    most: FloatArray
+    least: float
+    reach: float
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """Everything in the file."""
+
+    space: FeatureSpace
+    domain: Domain
+    properties: Mapping[str, Property]
+    version: str
+
+    def features(self, weight_percent: FloatArray) -> FloatArray:
+        """Plain features (n, M) of amounts by weight (n, 29)."""
+        return plain_features(tens_of_mole_percent(weight_percent), self.space)
+
+
+@functools.cache
+def model() -> Model:
+    """Read the file, once."""
+    version = hashlib.sha256(FILE.read_bytes()).hexdigest()[:8]
+    with np.load(FILE) as stored:
+        space = FeatureSpace(
+            stored["mean"].astype(np.float64),
+            stored["centres"].astype(np.float64),
+            float(stored["reach"]),
+        )
+        names = [key.removesuffix(".beta") for key in stored.files if key.endswith(".beta")]
+        properties = {}
+        for name in names:
+            samples = stored[f"{name}.samples"] * stored[f"{name}.scale"].astype(np.float64)
+            plain = plain_coefficients(samples, space)
+            properties[name] = Property(
+                beta=plain_coefficients(stored[f"{name}.beta"].astype(np.float64), space),
+                samples=plain.reshape(-1, plain.shape[-1]).T.astype(np.float32),
+                between=stored[f"{name}.between"],
+                scatter=stored[f"{name}.scatter"],
+                width=stored[f"{name}.width"],
+                level=stored[f"{name}.level"],
+            )
+        domain = Domain(stored["most"], float(stored["least"]), float(stored["furthest"]))
+    return Model(space, domain, properties, version)
+
+
+def packed(
+    name: str, beta: FloatArray, root: FloatArray, number: int
+) -> dict[str, NDArray[np.generic]]:
+    """Coefficients (q, M) and samples drawn by the root of their covariance, as stored."""
+    generator = np.random.default_rng(20)
+    drawn = (root @ generator.standard_normal((len(root), number))).T
+    samples = drawn.reshape(number, *beta.shape)
+    scale = np.maximum(np.abs(samples).max(axis=0), 1e-12) / 127.0
+    return {
+        f"{name}.beta": beta.astype(np.float32),
+        f"{name}.samples": np.round(samples / scale).astype(np.int8),
+        f"{name}.scale": scale.astype(np.float32),
+    }

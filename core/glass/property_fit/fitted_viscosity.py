@@ -1,0 +1,213 @@
+"""Viscosity of glasses from their analysis, with intervals: the model fitted to open data.
+
+Each glass is described by three numbers p (see :mod:`core.glass.property_fit.viscosity_form`) and
+their covariance: how well the data settle the coefficients here, what glasses of one nominal
+composition differ by, what laboratories differ by. Intervals are of 90 % for a value that another
+laboratory would measure; their width was calibrated on author groups left out of the fit.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.errors import GlassError
+from core.glass.property_fit.coefficients import MODEL_NAME, Property, model
+from core.glass.property_fit.viscosity_form import KINDS, curve, inverse
+from core.units import ZERO_CELSIUS
+
+FloatArray = NDArray[np.float64]
+
+__all__ = [
+    "MODEL_NAME",
+    "POINTS",
+    "FittedViscosity",
+    "conditioned",
+    "curve_interval",
+    "fitted_viscosity",
+    "log_viscosity_at",
+    "model_version",
+    "point_interval",
+    "point_temperature",
+    "temperature_at",
+]
+
+POINTS: dict[str, str] = {
+    "strain_point": "strain_C",
+    "annealing_point": "anneal_C",
+    "glass_transition": "Tg_C",
+    "softening_point": "littleton_C",
+    "working_point": "T_log3_C",
+    "temperature_log2": "T_log2_C",
+    "melting_point": "T_log1_C",
+}
+"""Point -> the kind of measurement in the open data that it is."""
+
+LEAST_LOG, MOST_LOG = 0.5, 16.0
+_FORM_ERROR = 2.0
+"""[K] No curve of three numbers follows a real one closer than this (our choice)."""
+_KINDS_ALONG = np.array([KINDS.index(f"T_log{n}_C") for n in range(1, 12)] + [12, 13])
+
+
+@dataclass(frozen=True, eq=False)
+class FittedViscosity:
+    """Viscosity of n glasses.
+
+    Attributes
+    ----------
+    p : ndarray, shape (n, 3)
+        Numbers of the viscosity form.
+    covariance : ndarray, shape (n, 3, 3)
+        Of p of this very glass.
+    slopes_at : ndarray, shape (n, 3)
+        The p at which intervals take their slopes; stays when measurements move p, so that a
+        measurement can only narrow an interval.
+    """
+
+    p: FloatArray
+    covariance: FloatArray
+    slopes_at: FloatArray
+
+
+def model_version() -> str:
+    """Short version of the coefficients, shown to users."""
+    return model().version
+
+
+def fitted_viscosity(weight_percent: FloatArray) -> FittedViscosity:
+    """Viscosity of glasses from amounts by weight (n, 29), on any scale, in ``OXIDES`` order."""
+    p, covariance = _viscosity().estimate(model().features(weight_percent))
+    return FittedViscosity(p, covariance, p)
+
+
+def temperature_at(log_viscosity: FloatArray | float, p: FloatArray) -> FloatArray:
+    """Temperature [K] at log10(viscosity / Pa s) from 0.5 to 16; falls with it for any p.
+
+    ``log_viscosity`` (...) is broadcast against p (..., 3).
+    """
+    return curve(np.asarray(log_viscosity, dtype=np.float64), p, _kappa())[0] + ZERO_CELSIUS
+
+
+def log_viscosity_at(temperature: FloatArray | float, p: FloatArray) -> FloatArray:
+    """log10(viscosity / Pa s) at a temperature [K]: the inverse of :func:`temperature_at`."""
+    celsius = np.asarray(temperature, dtype=np.float64) - ZERO_CELSIUS
+    return inverse(celsius, p, _kappa())
+
+
+def point_temperature(point: str, p: FloatArray) -> FloatArray:
+    """Temperature [K] of a point of :data:`POINTS` from p (..., 3)."""
+    return temperature_at(_level(point), p)
+
+
+def point_interval(point: str, fitted: FittedViscosity) -> tuple[FloatArray, FloatArray]:
+    """90 % interval [K], (n,) each, for the point as another laboratory would measure it."""
+    own, kind = _viscosity(), _kind(point)
+    middle = point_temperature(point, fitted.p)
+    half = own.width[kind] * _deviation(own.level[kind], fitted, own.scatter[kind])
+    return middle - half, middle + half
+
+
+def curve_interval(
+    log_viscosity: FloatArray | float, fitted: FittedViscosity
+) -> tuple[FloatArray, FloatArray]:
+    """90 % interval [K] along the curve, shape (n,) or (n, k) for k viscosities.
+
+    For a value that another laboratory would measure at that viscosity.
+    """
+    own = _viscosity()
+    log = np.asarray(log_viscosity, dtype=np.float64)
+    many = fitted
+    if log.ndim == 1:
+        many = FittedViscosity(
+            fitted.p[:, None], fitted.covariance[:, None], fitted.slopes_at[:, None]
+        )
+    level = own.level[_KINDS_ALONG]
+    width = np.interp(log, level, own.width[_KINDS_ALONG])
+    scatter = np.interp(log, level, own.scatter[_KINDS_ALONG])
+    middle = temperature_at(log, many.p)
+    half = width * _deviation(log, many, scatter)
+    return middle - half, middle + half
+
+
+def conditioned(
+    fitted: FittedViscosity, measured: Sequence[tuple[float | str, float, float]]
+) -> FittedViscosity:
+    """One glass with measurements of its own taken in.
+
+    Parameters
+    ----------
+    fitted : FittedViscosity
+        Of one glass.
+    measured : sequence of (log10(viscosity / Pa s) or point, temperature [K], standard error [K])
+
+    Returns
+    -------
+    FittedViscosity
+        The most probable p with these measurements (Gaussian, iterated to the curve's bend) and
+        its covariance, which no measurement widens.
+
+    Raises
+    ------
+    GlassError
+        If a number is not finite, an error is not above 0, or a viscosity lies off the curve.
+    """
+    if not measured:
+        return fitted
+    log = np.array([_level(at) if isinstance(at, str) else float(at) for at, _, _ in measured])
+    value = np.array([temperature for _, temperature, _ in measured], dtype=np.float64)
+    error = np.array([deviation for _, _, deviation in measured], dtype=np.float64)
+    if not (np.isfinite(value).all() and np.isfinite(error).all() and (error > 0.0).all()):
+        raise GlassError(
+            "A measured point needs a temperature and an error above 0.", field="measured"
+        )
+    if not ((log >= LEAST_LOG) & (log <= MOST_LOG)).all():
+        raise GlassError(
+            f"Viscosities from 10^{LEAST_LOG:g} to 10^{MOST_LOG:g} Pa s can be taken in.",
+            field="measured",
+        )
+    prior, covariance = fitted.p[0], fitted.covariance[0]
+    noise = np.diag(error**2 + _FORM_ERROR**2)
+    p = prior
+    for _ in range(20):
+        temperature, slope = curve(log, p, _kappa())
+        spread = slope @ covariance @ slope.T + noise
+        surprise = value - ZERO_CELSIUS - temperature - slope @ (prior - p)
+        new = prior + covariance @ slope.T @ np.linalg.solve(spread, surprise)
+        step, p = new - p, p + 0.7 * (new - p)
+        if np.all(np.abs(step) < (1e-6, 1e-6, 1e-9)):
+            break
+    slope = curve(log, p, _kappa())[1]
+    gain = covariance @ slope.T
+    left = covariance - gain @ np.linalg.solve(slope @ gain + noise, gain.T)
+    left = 0.5 * (left + left.T)
+    return FittedViscosity(p[None], left[None], fitted.slopes_at)
+
+
+@functools.cache
+def _viscosity() -> Property:
+    return model().properties["viscosity"]
+
+
+def _kappa() -> float:
+    return float(_viscosity().level[-1])
+
+
+def _kind(point: str) -> int:
+    return KINDS.index(POINTS[point])
+
+
+def _level(point: str) -> float:
+    return float(_viscosity().level[_kind(point)])
+
+
+def _deviation(
+    log: FloatArray | float, fitted: FittedViscosity, scatter: FloatArray | float
+) -> FloatArray:
+    slope = curve(np.asarray(log, dtype=np.float64), fitted.slopes_at, _kappa())[1]
+    variance = np.einsum("...a,...ab,...b->...", slope, fitted.covariance, slope)
+    result: FloatArray = np.sqrt(np.maximum(variance, 0.0) + scatter)
+    return result
