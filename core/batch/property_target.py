@@ -1,0 +1,279 @@
+"""The nearest composition to an analysis that has a wanted expansion or annealing point.
+
+“Nearest” is the least sum of squares of the changes in wt%, over the oxides that may change; the
+others keep their amounts. Properties are those of :func:`core.glass.properties.properties_of` from
+the analysis alone. A change is made only as far as a published viscosity model covers the glass.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import lsq_linear
+
+from core.batch.request import COLOURING
+from core.composition.composition import Composition
+from core.composition.oxides import canonical_oxide
+from core.errors import BatchError, LehrkeeperError
+from core.glass.glass import Glass, GlassProperties
+from core.glass.properties import properties_of
+from core.units import ZERO_CELSIUS
+
+Floats = NDArray[np.float64]
+
+EXPANSION_LIMITS = (5e-7, 200e-7)
+"""[1/K] Silica to the softest lead and alkali glasses, with room."""
+GREATEST_RISE = 200.0
+"""[K]"""
+LEAST_CHANGEABLE = 0.5
+"""[wt%] What a glass has less of is left as it is, unless asked for."""
+_HALVINGS = 6
+"""How often the way to a wish that cannot be had is halved: told to a sixty-fourth of it."""
+_CLOSE = {"expansion": 0.05e-7, "annealing_point": 0.1}
+"""[1/K, K] What counts as met."""
+_MOST_ROUNDS = 25
+_NUDGE = 0.02
+"""[wt%] Step of the slopes."""
+_FIRM = 1e3
+"""How much firmer the whole and the wish are than the wish to change little."""
+_LONGEST_STEP = 6.0
+"""[wt%] No oxide moves further at once."""
+_SETTLED = 1e-3
+"""[wt%]"""
+
+
+@dataclass(frozen=True)
+class PropertyWish:
+    """What the glass should do.
+
+    Attributes
+    ----------
+    expansion : float or None
+        Mean linear expansion 20-300 °C [1/K].
+    annealing_rise : float or None
+        [K] above (or, negative, below) the annealing point computed from the analysis.
+    change : tuple of str
+        Oxides that may change; empty for all above 0.5 wt% that do not colour.
+
+    Raises
+    ------
+    BatchError
+        If nothing or something impossible is wished.
+    """
+
+    expansion: float | None = None
+    annealing_rise: float | None = None
+    change: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.expansion is None and self.annealing_rise is None:
+            raise BatchError(
+                "No property is asked for.",
+                field="property",
+                remedy="Give an expansion or a rise of the annealing point.",
+            )
+        low, high = EXPANSION_LIMITS
+        if self.expansion is not None and not low <= self.expansion <= high:
+            raise BatchError(
+                f"An expansion of {self.expansion * 1e7:.4g}e-7 per K is not possible.",
+                field="expansion",
+                remedy=f"Use {low * 1e7:g} to {high * 1e7:g} (1e-7/K).",
+            )
+        rise = self.annealing_rise
+        if rise is not None and not (math.isfinite(rise) and abs(rise) <= GREATEST_RISE):
+            raise BatchError(
+                f"Moving the annealing point by {rise:g} °C is not possible.",
+                field="annealing_rise",
+                remedy=f"Use {GREATEST_RISE:g} °C at most, up or down.",
+            )
+        object.__setattr__(self, "change", tuple(canonical_oxide(one) for one in self.change))
+
+
+def oxides_in(text: str) -> tuple[str, ...]:
+    """Oxides listed with commas or spaces between them.
+
+    Raises
+    ------
+    CompositionError
+        If one is unknown.
+    """
+    return tuple(canonical_oxide(one) for one in re.split(r"[,;\s]+", text.strip()) if one)
+
+
+def nearest_with(composition: Composition, wish: PropertyWish) -> Composition:
+    """The nearest composition that has the wished properties.
+
+    Parameters
+    ----------
+    composition : Composition
+    wish : PropertyWish
+
+    Returns
+    -------
+    Composition
+        Adds up to 100; expansion within 0.05e-7 1/K and annealing point within 0.1 K of the wish,
+        as computed.
+
+    Raises
+    ------
+    BatchError
+        If fewer than two oxides may change; if the glass lies outside every published model to
+        begin with; if the wish cannot be met inside the range of one: the message says how far it
+        can.
+    """
+    changing = _changing(composition, wish)
+    start = _Start.of(composition, changing)
+    if not _covered(start.properties):
+        raise BatchError(
+            "No published model covers this glass, so its properties cannot be aimed at.",
+            field="composition",
+            remedy="Use an analysis inside a model's range.",
+        )
+    found = _solve(start, wish, 1.0)
+    if found is not None:
+        return found
+    reach = _reach(start, wish)
+    raise BatchError(
+        f"{_wished(wish)} cannot be had by changing {', '.join(changing)} inside the range of a "
+        f"published model: {_reached(start, wish, reach)}.",
+        field="property",
+        remedy="Ask for less, or let more oxides change.",
+    )
+
+
+@dataclass(frozen=True)
+class _Start:
+    """Where the search begins."""
+
+    composition: Composition
+    changing: tuple[str, ...]
+    amounts: Floats
+    fixed: dict[str, float]
+    properties: GlassProperties
+
+    @classmethod
+    def of(cls, composition: Composition, changing: tuple[str, ...]) -> _Start:
+        amounts = np.array([composition.weight(oxide) for oxide in changing])
+        fixed = {o: w for o, w in composition.weight_percent.items() if o not in changing}
+        return cls(composition, changing, amounts, fixed, _properties(composition))
+
+    def glass(self, amounts: Floats) -> Composition:
+        """The composition with these amounts [wt%] of the changing oxides."""
+        percent = dict(self.fixed)
+        for oxide, amount in zip(self.changing, amounts, strict=True):
+            percent[oxide] = max(float(amount), 0.0)
+        total = math.fsum(percent.values())
+        return Composition.from_percent({o: 100.0 * a / total for o, a in percent.items()})
+
+
+def _properties(composition: Composition) -> GlassProperties:
+    return properties_of(Glass("target", composition))
+
+
+def _covered(properties: GlassProperties) -> bool:
+    return any(model.in_range for model in properties.models)
+
+
+def _changing(composition: Composition, wish: PropertyWish) -> tuple[str, ...]:
+    changing = tuple(dict.fromkeys(wish.change)) or tuple(
+        oxide
+        for oxide, weight in composition.weight_percent.items()
+        if weight >= LEAST_CHANGEABLE and oxide not in COLOURING
+    )
+    if len(changing) < 2:
+        raise BatchError(
+            "One oxide alone cannot change: the whole stays 100 wt%.",
+            field="change",
+            remedy="Let two or more oxides change.",
+        )
+    return changing
+
+
+def _wants(start: _Start, wish: PropertyWish, share: float) -> list[tuple[str, float]]:
+    """Attribute and aim of each wish, ``share`` of the way from where the glass is."""
+    wants = []
+    if wish.expansion is not None:
+        now = start.properties.expansion.value
+        wants.append(("expansion", now + share * (wish.expansion - now)))
+    if wish.annealing_rise is not None:
+        now = start.properties.annealing_point.value
+        wants.append(("annealing_point", now + share * wish.annealing_rise))
+    return wants
+
+
+def _solve(start: _Start, wish: PropertyWish, share: float) -> Composition | None:
+    """The nearest composition, or ``None`` if there is none a model covers.
+
+    The wish is linearised and the nearest composition on the plane found, again and again.
+    """
+    wants = _wants(start, wish, share)
+    count = len(start.amounts)
+    whole = float(start.amounts.sum())
+    amounts = start.amounts
+    for _ in range(_MOST_ROUNDS):
+        try:
+            misses = _misses(start, wants, amounts)
+            slopes = np.array(
+                [
+                    (_misses(start, wants, amounts + _NUDGE * along) - misses) / _NUDGE
+                    for along in np.eye(count)
+                ]
+            ).T
+        except LehrkeeperError:
+            return None
+        rows = np.vstack((np.eye(count), np.full(count, _FIRM), _FIRM * slopes))
+        aims = np.concatenate((start.amounts, [_FIRM * whole], _FIRM * (slopes @ amounts - misses)))
+        found = lsq_linear(rows, aims, (0.0, whole), method="bvls", max_iter=1000)
+        step = found.x - amounts
+        longest = float(np.max(np.abs(step)))
+        amounts = np.clip(amounts + min(1.0, _LONGEST_STEP / max(longest, 1e-12)) * step, 0, whole)
+        if longest < _SETTLED:
+            break
+    try:
+        composition = start.glass(amounts)
+        met = np.abs(_misses(start, wants, amounts)) <= 1.0
+        covered = _covered(_properties(composition))
+    except LehrkeeperError:
+        return None
+    return composition if met.all() and covered else None
+
+
+def _misses(start: _Start, wants: list[tuple[str, float]], amounts: Floats) -> Floats:
+    """How far each wish is missed, in what counts as met."""
+    properties = _properties(start.glass(amounts))
+    return np.array([(getattr(properties, a).value - aim) / _CLOSE[a] for a, aim in wants])
+
+
+def _reach(start: _Start, wish: PropertyWish) -> float:
+    """Greatest share of the way to the wish that can be gone."""
+    low, high = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        if _solve(start, wish, middle) is None:
+            high = middle
+        else:
+            low = middle
+    return low
+
+
+def _wished(wish: PropertyWish) -> str:
+    parts = []
+    if wish.expansion is not None:
+        parts.append(f"an expansion of {wish.expansion * 1e7:.4g}e-7 per K")
+    if wish.annealing_rise is not None:
+        parts.append(f"an annealing point moved by {wish.annealing_rise:+g} °C")
+    text = " with ".join(parts)
+    return text[0].upper() + text[1:]
+
+
+def _reached(start: _Start, wish: PropertyWish, share: float) -> str:
+    parts: Sequence[str] = [
+        f"{aim * 1e7:.4g}e-7 per K" if name == "expansion" else f"{aim - ZERO_CELSIUS:.0f} °C"
+        for name, aim in _wants(start, wish, share)
+    ]
+    return f"it goes as far as {' with '.join(parts)}"

@@ -1,0 +1,107 @@
+"""The sentences of a batch: what must be seen, and the rules it was reckoned by."""
+
+from __future__ import annotations
+
+from core.batch.amounts import Amounts
+from core.batch.batch import Part, Weighing
+from core.batch.columns import Layout
+from core.batch.request import BatchRequest, Counted, Prefer
+from core.batch.solve import EQUALLY_NEAR
+from core.composition.composition import Composition
+
+VOLATILE = ("Na2O", "K2O", "Li2O", "B2O3", "PbO", "ZnO")
+"""Oxides a melt loses some of."""
+_COARSE = 0.05
+"""A rounding that moves a weight by more than this share of it wants a finer scale."""
+
+
+def warnings_of(
+    request: BatchRequest,
+    layout: Layout,
+    amounts: Amounts,
+    lines: tuple[Weighing, ...],
+    reached: Composition,
+    notable: float,
+) -> tuple[str, ...]:
+    """What must be seen, the worst first."""
+    warnings = []
+    if amounts.enough_for is not None:
+        warnings.append(
+            f"The stock decides this batch: {amounts.runs_out} is enough for "
+            f"{amounts.enough_for:.3g} kg of glass as near the target as can be."
+        )
+    warnings += _additions_out_of_stock(request, lines)
+    for material in request.materials:
+        if any(line.material == material.name for line in lines):
+            warnings += material.warnings
+    warnings += request.target.warnings
+    if request.cullet is not None:
+        warnings += [f"“{request.cullet.name}”: {w}" for w in request.cullet.composition.warnings]
+    coarse = [
+        line
+        for line in lines
+        if line.exact > 0 and abs(line.mass - line.exact) > _COARSE * line.exact
+    ]
+    if coarse:
+        listed = ", ".join(line.material for line in coarse)
+        warnings.append(f"Rounding moves {listed} by more than 5 %: weigh on a finer scale.")
+    before = layout.yields @ amounts.materials - layout.missing + layout.reachable
+    off = [
+        oxide
+        for i, oxide in enumerate(layout.oxides)
+        if abs(reached.weight(oxide) - 100.0 * before[i]) * layout.weights[i] > notable
+    ]
+    if off:
+        warnings.append(f"Rounding to the scale's division moves {', '.join(off)} notably.")
+    return tuple(dict.fromkeys(warnings))
+
+
+def notes_of(
+    request: BatchRequest, amounts: Amounts, lines: tuple[Weighing, ...]
+) -> tuple[str, ...]:
+    """The rules by which the batch was reckoned."""
+    near = f"{100.0 * EQUALLY_NEAR:g} wt%"
+    rule = (
+        "the cheapest was taken"
+        if amounts.prefer is Prefer.CHEAPEST
+        else f"(each oxide within {near}) that of fewest materials, those first in the list, "
+        "was taken"
+    )
+    notes = [f"Of batches equally near the target {rule}."]
+    on_top = [line.material for line in lines if line.counted is Counted.ON_TOP]
+    in_target = [line.material for line in lines if line.counted is Counted.IN_TARGET]
+    if on_top:
+        notes.append(f"On top of the target, not counted in it: {', '.join(on_top)}.")
+    if in_target:
+        notes.append(f"Counted in the target: {', '.join(in_target)}.")
+    if request.cullet is not None:
+        notes.append(
+            f"Cullet “{request.cullet.name}” makes {100.0 * request.cullet.share:g} % of the "
+            "finished glass; it is taken to have lost already what it loses."
+        )
+    notes.append(_volatilisation(request))
+    return tuple(notes)
+
+
+def _volatilisation(request: BatchRequest) -> str:
+    allowed = {oxide: share for oxide, share in request.volatilises.items() if share > 0}
+    if allowed:
+        listed = ", ".join(f"{oxide} {100.0 * share:g} %" for oxide, share in allowed.items())
+        return f"Allowed for as volatilised, of what the raw materials bring: {listed}."
+    volatile = [oxide for oxide in VOLATILE if request.target.weight(oxide) > 0]
+    if not volatile:
+        return "No allowance for volatilisation."
+    return (
+        f"No allowance for volatilisation: the melt loses some {', '.join(volatile)}. Compare an "
+        "analysis of your glass with its batch and enter the loss."
+    )
+
+
+def _additions_out_of_stock(request: BatchRequest, lines: tuple[Weighing, ...]) -> list[str]:
+    stock = {material.name: material.stock for material in request.materials}
+    short = []
+    for line in lines:
+        held = stock.get(line.material)
+        if line.part is Part.ADDITION and held is not None and line.mass > held + 1e-12:
+            short.append(f"{line.material}: {line.mass:g} kg is needed, {held:g} kg is in stock.")
+    return short
