@@ -3,26 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from enum import StrEnum
 from types import MappingProxyType
 
-from core.composition.oxides import GLASS_FORMERS, MOLAR_MASS, canonical_oxide, listing_order
+from core.composition.amounts import Amount, read_amount
+from core.composition.counting import Basis, check_total, counted
+from core.composition.how_read import Entry, notes_on
+from core.composition.names import component
+from core.composition.oxides import GLASS_FORMERS, MOLAR_MASS, listing_order
 from core.errors import CompositionError
 
-QUIET_TOTAL = (98.0, 102.0)
-"""Totals an honest analysis reaches; others are scaled with a warning (common practice)."""
-POSSIBLE_TOTAL = (90.0, 110.0)
-"""Totals beyond which an oxide is missing or mistyped: refused. Our choice: rounding, a missing
-minor oxide and a poor analysis stay within 10 %, a slipped decimal point or line does not."""
-
-
-class Basis(StrEnum):
-    """What the percentages are percent of."""
-
-    WEIGHT = "wt%"
-    MOLE = "mol%"
+__all__ = ["Basis", "Composition"]
 
 
 def _percent(amounts: Mapping[str, float]) -> dict[str, float]:
@@ -100,13 +92,16 @@ class Composition:
         return (type(self), (plain, *rest))
 
     @classmethod
-    def from_percent(cls, amounts: Mapping[str, float], basis: Basis = Basis.WEIGHT) -> Composition:
+    def from_percent(
+        cls, amounts: Mapping[str, float | str], basis: Basis = Basis.WEIGHT
+    ) -> Composition:
         """Check an analysis and normalise it to 100.
 
         Parameters
         ----------
-        amounts : Mapping of str to float
-            Percent of each oxide in ``basis``; any spelling and order, zeros allowed.
+        amounts : Mapping of str to float or str
+            Percent of each oxide in ``basis``; any spelling, name and order, zeros allowed. Text
+            is read as analyses report amounts (``"<0.1"``, ``"tr."``, ``"450 ppm"``, ``"20-30"``).
         basis : Basis
             Whether the amounts are weight or mole percent.
 
@@ -116,50 +111,69 @@ class Composition:
             Empty; an unknown oxide or one given twice; a negative amount or not a number;
             no glass former; a total outside 90-110. ``field`` names the oxide.
         """
-        entered: dict[str, float] = {}
-        for text, amount in amounts.items():
-            oxide = canonical_oxide(text)
-            if oxide in entered:
-                raise CompositionError(
-                    f"{oxide} is given twice.", field=oxide, remedy="Leave one of the two."
-                )
-            if not math.isfinite(amount):
-                raise CompositionError(
-                    f"{oxide} is not a number.", field=oxide, remedy="Type its percentage."
-                )
-            if amount < 0:
-                raise CompositionError(
-                    f"{oxide} is {amount:g} %, and an amount cannot be negative.",
-                    field=oxide,
-                    remedy="Correct it or leave it out.",
-                )
-            if amount > POSSIBLE_TOTAL[1]:
-                raise CompositionError(
-                    f"{oxide} is {amount:.6g} %, more than a whole glass.",
-                    field=oxide,
-                    remedy="Check the decimal point; amounts are in percent.",
-                )
-            entered[oxide] = float(amount)
-        entered = {o: entered[o] for o in sorted(entered, key=listing_order) if entered[o] > 0}
-        if not entered:
+        entries: list[Entry] = []
+        for name, amount in amounts.items():
+            named = component(name)
+            read = (
+                read_amount(amount, named.written)
+                if isinstance(amount, str)
+                else Amount(float(amount))
+            )
+            entries.append((named, read))
+        return cls.from_entries(entries, basis)
+
+    @classmethod
+    def from_entries(
+        cls,
+        entries: Sequence[Entry],
+        basis: Basis = Basis.WEIGHT,
+        *,
+        stated_total: float | None = None,
+        blanks_noted: bool = True,
+    ) -> Composition:
+        """Check the entries of an analysis, count them as oxides and normalise them to 100.
+
+        Parameters
+        ----------
+        entries : sequence of (Component, Amount)
+            What is named and how much of it, in percent of ``basis``.
+        basis : Basis
+        stated_total : float, optional
+            Total as printed under the analysis; a wrong one gives a warning.
+        blanks_noted : bool
+            Whether the notes mention cells left blank.
+
+        Raises
+        ------
+        CompositionError
+            As :meth:`from_percent`; ``field`` is the name as written.
+        """
+        percent, errors = counted(entries, basis)
+        if not any(percent.values()):
             raise CompositionError(
                 "The analysis is empty.", remedy="Enter oxides, such as SiO2 72, Na2O 14, CaO 10."
             )
+        entered = {o: percent[o] for o in sorted(percent, key=listing_order) if percent[o] > 0}
         total = math.fsum(entered.values())
-        warnings = _check_total(total, basis)
+        warnings, on_total = check_total(entered, total, basis, stated_total)
         if not any(former in entered for former in GLASS_FORMERS):
             raise CompositionError(
                 "There is no glass former (SiO2, B2O3, P2O5 or GeO2) in the analysis.",
                 field="SiO2",
                 remedy="Add the silica.",
             )
-        if basis is Basis.MOLE:
-            weights = {oxide: mole * MOLAR_MASS[oxide] for oxide, mole in entered.items()}
-        else:
-            weights = entered
+        by_mole = basis is Basis.MOLE
+        weights = {o: a * MOLAR_MASS[o] if by_mole else a for o, a in entered.items()}
+        to_percent = 100.0 / math.fsum(weights.values())
         # An amount too small to be left after scaling is none.
-        percent = {oxide: value for oxide, value in _percent(weights).items() if value > 0}
-        return cls(percent, total, basis, warnings)
+        scaled = {o: value for o, value in _percent(weights).items() if value > 0}
+        uncertainty = {
+            o: error * (MOLAR_MASS[o] if by_mole else 1.0) * to_percent
+            for o, error in errors.items()
+        }
+        uncertainty = {oxide: error for oxide, error in uncertainty.items() if error > 0}
+        notes = (*notes_on(entries, blanks=blanks_noted), *on_total)
+        return cls(scaled, total, basis, warnings, uncertainty, notes)
 
     @property
     def mole_percent(self) -> dict[str, float]:
@@ -172,30 +186,28 @@ class Composition:
         percent = self.weight_percent if self.basis is Basis.WEIGHT else self.mole_percent
         return {oxide: value * self.original_total / 100.0 for oxide, value in percent.items()}
 
+    @property
+    def errors_as_entered(self) -> dict[str, float]:
+        """Standard errors of :attr:`as_entered`, in ``basis``."""
+        scale = self.original_total / 100.0
+        if self.basis is Basis.MOLE:
+            moles = math.fsum(w / MOLAR_MASS[o] for o, w in self.weight_percent.items())
+            return {o: e / MOLAR_MASS[o] / moles * 100 * scale for o, e in self.uncertainty.items()}
+        return {oxide: error * scale for oxide, error in self.uncertainty.items()}
+
     def weight(self, oxide: str) -> float:
         """Weight percent of an oxide; 0 when the glass has none of it."""
         return self.weight_percent.get(oxide, 0.0)
 
     def to_text(self) -> str:
-        """Amounts as they were entered, e.g. ``"SiO2 70.1, Na2O 16.2, CaO 13.7 wt%"``.
+        """Amounts as they were entered, e.g. ``"SiO2 70.1, Na2O 16.2 ± 0.3, CaO 13.7 wt%"``.
 
-        The parser reads it back to the same composition (to six figures).
+        The parser reads it back to the same composition (to six figures; errors to four).
         """
-        pairs = ", ".join(f"{oxide} {value:.6g}" for oxide, value in self.as_entered.items())
-        return f"{pairs} {self.basis.value}"
-
-
-def _check_total(total: float, basis: Basis) -> tuple[str, ...]:
-    low, high = POSSIBLE_TOTAL
-    if not low <= total <= high:
-        raise CompositionError(
-            f"The analysis adds up to {total:.6g} {basis.value}, far from 100.",
-            field="total",
-            remedy=f"Between {low:g} and {high:g} it can be scaled; look for an oxide left out, "
-            "typed twice or with a slipped decimal point.",
+        amounts, errors = self.as_entered, self.errors_as_entered
+        pairs = ", ".join(
+            f"{oxide} {amounts.get(oxide, 0.0):.6g}"
+            + (f" ± {errors[oxide]:.4g}" if oxide in errors else "")
+            for oxide in sorted({*amounts, *errors}, key=listing_order)
         )
-    low, high = QUIET_TOTAL
-    if low <= total <= high:
-        return ()
-    scaled = "every oxide was scaled so that the total is 100."
-    return (f"The analysis adds up to {total:.6g} {basis.value}; {scaled}",)
+        return f"{pairs} {self.basis.value}"

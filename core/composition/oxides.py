@@ -40,17 +40,22 @@ ATOMIC_WEIGHT: Mapping[str, float] = MappingProxyType(
         "Zn": 65.38,
         "Ge": 72.630,
         "As": 74.922,
+        "Se": 78.971,
         "Rb": 85.468,
         "Sr": 87.62,
         "Y": 88.906,
         "Zr": 91.224,
+        "Ag": 107.87,
+        "Cd": 112.41,
         "Sn": 118.71,
         "Sb": 121.76,
         "Cs": 132.91,
         "Ba": 137.33,
         "La": 138.91,
         "Ce": 140.12,
+        "Pr": 140.91,
         "Nd": 144.24,
+        "Er": 167.26,
         "Pb": 207.2,
         "Bi": 208.98,
         "Th": 232.04,
@@ -63,17 +68,23 @@ _FORMULAS = re.findall(
     r"\S+",
     "SiO2 Al2O3 B2O3 Na2O K2O Li2O CaO MgO SrO BaO ZnO PbO Fe2O3 FeO MnO MnO2 CuO Cu2O CoO NiO "
     "Cr2O3 TiO2 ZrO2 P2O5 Sb2O3 Sb2O5 As2O3 As2O5 SnO2 SnO CeO2 Nd2O3 La2O3 Bi2O3 V2O5 SO3 F Cl "
-    "Rb2O Cs2O GeO2 Y2O3 ThO2 UO2",
+    "Rb2O Cs2O GeO2 Y2O3 ThO2 UO2 Er2O3 Pr2O3 CdO SeO2 Ag2O",
 )
 
 _ELEMENT = re.compile(r"([A-Z][a-z]?)(\d*)")
 
 
-def _add_up(formula: str) -> float:
-    return sum(ATOMIC_WEIGHT[e] * int(n or 1) for e, n in _ELEMENT.findall(formula))
+def formula_of(formula: str) -> dict[str, int]:
+    """Atoms of each element in a formula without brackets: ``"Na2O"`` -> Na 2, O 1."""
+    return {element: int(number or 1) for element, number in _ELEMENT.findall(formula)}
 
 
-MOLAR_MASS: Mapping[str, float] = MappingProxyType({f: _add_up(f) for f in _FORMULAS})
+def formula_mass(formula: str) -> float:
+    """Molar mass [g/mol] of any formula of elements in :data:`ATOMIC_WEIGHT`."""
+    return sum(ATOMIC_WEIGHT[element] * n for element, n in formula_of(formula).items())
+
+
+MOLAR_MASS: Mapping[str, float] = MappingProxyType({f: formula_mass(f) for f in _FORMULAS})
 """Molar mass [g/mol] by canonical spelling, in the order analyses are listed."""
 
 GLASS_FORMERS = ("SiO2", "B2O3", "P2O5", "GeO2")
