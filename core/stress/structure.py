@@ -1,0 +1,187 @@
+"""One step of structural relaxation at every node of every section.
+
+Partial fictive temperatures Tf_k (Markovsky A., Soules T.F. 1984, J. Am. Ceram. Soc. 67, C-56)
+relax towards T with times r_k tau, and tau itself runs over decades while the glass freezes. Their
+implicit update with tau held over the step is of first order. Here each distance d_k = T - Tf_k is
+carried over the step in reduced time, exactly for a drive that is linear there:
+
+    d_k <- d_k exp(-y) + dT (even(y) + skew odd(y)),      y = d(xi)/r_k,
+
+with the share ``skew`` of the drive's slope from tau at both ends. That is of second order in the
+step whether an element is slow, fast or at rest (``skew`` = 0 would be of first order for those
+at rest, which feed the fictive temperature as the glass begins to freeze), and as stable.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.stress.batch import Batch
+from core.stress.relaxation import log_rate
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+_RIGID = 1e-9
+"""Reduced time over the shortest structural time below which nothing relaxes."""
+_COLD = 3e-3
+"""Reduced time in which too little relaxes for its rate to matter."""
+_REST = 300.0
+"""Reduced time after which structure and stress have long been at rest."""
+
+
+def carry(y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """What a relaxing element keeps over a step, and what it takes of its drive.
+
+    For y >= 0 of any size: exp(-y), and the means over the step (0 <= u <= 1) of exp(-y (1 - u))
+    and of exp(-y (1 - u)) (2 u - 1): the answers to a drive that is even over the step and to the
+    odd part of one that is not.
+    """
+    some = y + 1e-30
+    lost = -np.expm1(-some)
+    kept = 1.0 - lost
+    even = lost / some
+    odd = np.where(y < 1e-4, y / 6.0, even - 2.0 * (even - kept) / some)
+    return kept, even, odd
+
+
+def reduced_step(
+    start: FloatArray, end: FloatArray, step: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Reduced time of a step whose ln(1/tau) goes in a straight line from start to end, and skew.
+
+    Skew is (tau_end - tau_start)/(tau_end + tau_start): how much of a drive steady in time falls
+    later in reduced time.
+    """
+    change = end - start
+    half = np.tanh(0.5 * change)
+    flat = np.abs(change) < 1e-8
+    ratio = np.where(flat, 0.5, half / np.where(flat, 1.0, change))
+    return step * (np.exp(start) + np.exp(end)) * ratio, -half
+
+
+@dataclass(frozen=True, eq=False)
+class StructureState:
+    """Structure at one moment; shapes (s, n) unless said.
+
+    Attributes
+    ----------
+    fictive : ndarray
+        [K].
+    distance : ndarray, shape (k, s, n)
+        T - Tf_k [K].
+    log_rate : ndarray
+        ln(1/tau) [ln(1/s)].
+    drift : ndarray
+        Rate of the fictive temperature over the step before [K/s].
+    """
+
+    fictive: FloatArray
+    distance: FloatArray
+    log_rate: FloatArray
+    drift: FloatArray
+
+    def taken(self, new: StructureState, accepted: BoolArray) -> StructureState:
+        """The new state in accepted rows, this one in the others."""
+        column = accepted[:, None]
+        return StructureState(
+            np.where(column, new.fictive, self.fictive),
+            np.where(column, new.distance, self.distance),
+            np.where(column, new.log_rate, self.log_rate),
+            np.where(column, new.drift, self.drift),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class StructureStep:
+    """What a step did; shapes (s, n).
+
+    Attributes
+    ----------
+    state : StructureState
+    reduced, skew : ndarray
+        See :func:`reduced_step`.
+    pace : ndarray
+        dTf/d(xi) at the end [K].
+    shift : ndarray
+        Change of ln(tau) in so far as it matters, for the error control.
+    """
+
+    state: StructureState
+    reduced: FloatArray
+    skew: FloatArray
+    pace: FloatArray
+    shift: FloatArray
+
+
+class Structure:
+    """Steps the structure of all sections of a batch."""
+
+    def __init__(self, batch: Batch) -> None:
+        self.liquid = tuple(term[:, None] for term in batch.liquid)
+        self.x = batch.non_linearity[:, None]
+        self.shares = batch.structure_shares[..., None]
+        self.rates = 1.0 / batch.structure_times[..., None]
+        self.share_rates = self.shares * self.rates
+        self.fastest = float(self.rates.max())
+
+    def _log_rate(self, temperature: FloatArray, fictive: FloatArray) -> FloatArray:
+        a, b, t0 = self.liquid
+        return log_rate(a, b, t0, self.x, temperature, fictive)
+
+    def begin(self, temperature: FloatArray, fictive: FloatArray) -> StructureState:
+        """State of glass whose every partial temperature is ``fictive`` [K]."""
+        distance = np.repeat((temperature - fictive)[None], self.rates.shape[0], axis=0)
+        return StructureState(
+            fictive, distance, self._log_rate(temperature, fictive), np.zeros_like(fictive)
+        )
+
+    def pace(self, state: StructureState) -> FloatArray:
+        """dTf/d(xi) [K]."""
+        return np.asarray((state.distance * self.share_rates).sum(axis=0))
+
+    def step(
+        self, now: StructureState, old: FloatArray, new: FloatArray, step: FloatArray
+    ) -> StructureStep:
+        """Carry the structure over a step from temperatures ``old`` to ``new`` [K].
+
+        The rate at the end depends on the fictive temperature there, which is foretold from the
+        step before and corrected twice.
+
+        Parameters
+        ----------
+        step : ndarray, shape (s,)
+            [s].
+        """
+        column = step[:, None]
+        change = new - old
+        fictive = now.fictive + column * now.drift
+        end = self._log_rate(new, fictive)
+        reduced, skew = reduced_step(now.log_rate, end, column)
+        if float(reduced.max()) * self.fastest < _RIGID:
+            fictive, moved = now.fictive, now.distance + change
+            end = self._log_rate(new, fictive)
+        else:
+            for _ in range(2):
+                kept, even, odd = carry(reduced * self.rates)
+                moved = now.distance * kept + change * (even + skew * odd)
+                fictive = new - (moved * self.shares).sum(axis=0)
+                end = self._log_rate(new, fictive)
+                reduced, skew = reduced_step(now.log_rate, end, column)
+        drift = (fictive - now.fictive) / np.maximum(column, 1e-12)
+        state = StructureState(fictive, moved, end, drift)
+        return StructureStep(
+            state, reduced, skew, self.pace(state), _shift_that_matters(now, end, column)
+        )
+
+
+def _shift_that_matters(now: StructureState, end: FloatArray, step: FloatArray) -> FloatArray:
+    """Change of ln(tau), less where the node is rigid at both ends or at rest at both."""
+    low = np.minimum(now.log_rate, end)
+    high = np.maximum(now.log_rate, end)
+    fast = step * np.exp(high)
+    slow = step * np.exp(low)
+    return np.asarray((high - low) * fast / ((fast + _COLD) * (1.0 + slow / _REST)))
