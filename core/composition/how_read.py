@@ -19,6 +19,8 @@ def notes_on(entries: Sequence[Entry], *, blanks: bool = True) -> tuple[str, ...
     blanks : bool
         Whether cells left blank are worth a word; not where blank is the rule for none.
     """
+    if all(amount.is_exact and named.kind is NameKind.OXIDE for named, amount in entries):
+        return ()
     said = [_names(entries), _iron(entries), _converted(entries), _left_out(entries)]
     counted = [(named, amount) for named, amount in entries if named.oxide]
     by_kind: dict[AmountKind, list[Entry]] = {}

@@ -59,6 +59,10 @@ class Fields:
             raise self._damaged(key, "a list of texts")
         return tuple(str(value) for value in values)
 
+    def maybe_texts(self, key: str) -> tuple[str, ...]:
+        """Return a list of texts, none where none was given."""
+        return () if self._content.get(key) is None else self.texts(key)
+
     def whole(self, key: str) -> int:
         """Return a whole number."""
         value = self._content.get(key)
@@ -118,6 +122,10 @@ class Fields:
             Fields(item, f"{self._path}.{key}[{number}]")
             for number, item in enumerate(self._items(key))
         )
+
+    def maybe_inners(self, key: str) -> tuple[Fields, ...]:
+        """Return the objects of a list, none where none was given."""
+        return () if self._content.get(key) is None else self.inners(key)
 
     def _items(self, key: str) -> tuple[object, ...]:
         values = self._content.get(key)

@@ -12,29 +12,29 @@ import json
 from collections.abc import Callable
 from typing import TypeVar
 
-from core.composition.composition import Basis, Composition
 from core.equipment.lehr import Controller, Entry, Lehr
 from core.errors import BookDamagedError, BookError, BookTooNewError, LehrkeeperError
-from core.glass.glass import Glass, MeasuredPoints
+from core.glass.glass import Glass
 from core.load.load import Load, StressLimits
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan
 from core.store.fields import Fields, Json, put_maybe_time, put_time
+from core.store.glass_record import put_glass, take_glass
 from core.store.plan_record import put_plan, take_plan
 from core.units import TemperatureUnit
 
-FORMAT_VERSION = 1
+FORMAT_VERSION = 2
 T = TypeVar("T")
 
 
 def glass_to_json(glass: Glass) -> str:
     """Write a glass."""
-    return _write("glass", _put_glass(glass))
+    return _write("glass", put_glass(glass))
 
 
 def glass_from_json(text: str) -> Glass:
     """Read a glass; raises BookTooNewError or BookDamagedError."""
-    return _read("glass", text, _take_glass)
+    return _read("glass", text, take_glass)
 
 
 def piece_to_json(piece: Piece) -> str:
@@ -116,73 +116,6 @@ def _read(kind: str, text: str, take: Callable[[Fields], T]) -> T:
         ) from error
 
 
-def _put_composition(composition: Composition) -> Json:
-    return {
-        "weight_percent": dict(composition.weight_percent),
-        "original_total": composition.original_total,
-        "basis": composition.basis.value,
-        "warnings": list(composition.warnings),
-    }
-
-
-def _take_composition(fields: Fields) -> Composition:
-    amounts = fields.inner("weight_percent")
-    return Composition(
-        weight_percent={oxide: amounts.number(oxide) for oxide in amounts.names()},
-        original_total=fields.number("original_total"),
-        basis=fields.choice("basis", Basis),
-        warnings=fields.texts("warnings"),
-    )
-
-
-def _put_measured(measured: MeasuredPoints) -> Json:
-    return {
-        "strain_point": measured.strain_point,
-        "annealing_point": measured.annealing_point,
-        "softening_point": measured.softening_point,
-        "working_point": measured.working_point,
-        "melting_point": measured.melting_point,
-        "expansion": measured.expansion,
-        "density": measured.density,
-        "youngs_modulus": measured.youngs_modulus,
-        "source": measured.source,
-    }
-
-
-def _take_measured(fields: Fields) -> MeasuredPoints:
-    return MeasuredPoints(
-        strain_point=fields.maybe_number("strain_point"),
-        annealing_point=fields.maybe_number("annealing_point"),
-        softening_point=fields.maybe_number("softening_point"),
-        working_point=fields.maybe_number("working_point"),
-        melting_point=fields.maybe_number("melting_point"),
-        expansion=fields.maybe_number("expansion"),
-        density=fields.maybe_number("density"),
-        youngs_modulus=fields.maybe_number("youngs_modulus"),
-        source=fields.text("source"),
-    )
-
-
-def _put_glass(glass: Glass) -> Json:
-    return {
-        "name": glass.name,
-        "composition": (None if glass.composition is None else _put_composition(glass.composition)),
-        "measured": _put_measured(glass.measured),
-        "note": glass.note,
-        "source": glass.source,
-    }
-
-
-def _take_glass(fields: Fields) -> Glass:
-    return Glass(
-        name=fields.text("name"),
-        composition=fields.maybe("composition", _take_composition),
-        measured=_take_measured(fields.inner("measured")),
-        note=fields.text("note"),
-        source=fields.text("source"),
-    )
-
-
 def _put_piece(piece: Piece) -> Json:
     return {
         "name": piece.name,
@@ -254,7 +187,7 @@ def _put_load(load: Load) -> Json:
         "pieces": [_put_piece(piece) for piece in load.pieces],
         # A list of pairs: the name a piece uses need not be the glass's own.
         "glasses": [
-            {"name": name, "glass": _put_glass(glass)} for name, glass in load.glasses.items()
+            {"name": name, "glass": put_glass(glass)} for name, glass in load.glasses.items()
         ],
         "lehr": _put_lehr(load.lehr),
         "button_time": put_time(load.button_time),
@@ -279,7 +212,7 @@ def _take_load(fields: Fields) -> Load:
         name=fields.text("name"),
         pieces=tuple(_take_piece(piece) for piece in fields.inners("pieces")),
         glasses={
-            entry.text("name"): _take_glass(entry.inner("glass"))
+            entry.text("name"): take_glass(entry.inner("glass"))
             for entry in fields.inners("glasses")
         },
         lehr=_take_lehr(fields.inner("lehr")),

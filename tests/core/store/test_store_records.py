@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from datetime import UTC, datetime, timedelta, timezone
 from typing import Any
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 from core.composition.composition import Basis, Composition
 from core.equipment.lehr import Controller, Entry, Lehr
 from core.errors import BookDamagedError, BookError, BookTooNewError, LehrkeeperError
-from core.glass.glass import Glass, MeasuredPoints
+from core.glass.glass import Glass, MeasuredPoints, MeasuredViscosity
 from core.load.load import Load, StressLimits
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan, Segment, SegmentKind, Zone
@@ -32,14 +33,27 @@ lengths = st.floats(0.0003, 0.3)
 texts = st.lists(words, max_size=3).map(tuple)
 
 compositions = st.builds(
-    lambda parts, basis: Composition.from_percent(
-        {oxide: 100 * part / sum(parts) for oxide, part in zip(OXIDES, parts, strict=True)},
-        basis,
+    lambda parts, basis, errors, notes: dataclasses.replace(
+        Composition.from_percent(
+            {oxide: 100 * part / sum(parts) for oxide, part in zip(OXIDES, parts, strict=True)},
+            basis,
+        ),
+        uncertainty=errors,
+        notes=notes,
     ),
     st.tuples(*(st.floats(0.01, 1.0) for _ in range(3))),
     st.sampled_from(Basis),
+    st.dictionaries(st.sampled_from(OXIDES), st.floats(1e-9, 10.0)),
+    texts,
 )
-measured = st.builds(MeasuredPoints, *(maybe_numbers for _ in range(8)), source=words)
+trials = st.builds(MeasuredViscosity, numbers, numbers, numbers, numbers, words)
+measured = st.builds(
+    MeasuredPoints,
+    *(maybe_numbers for _ in range(8)),
+    words,
+    st.lists(trials, max_size=2).map(tuple),
+    *(maybe_numbers for _ in range(8)),
+)
 glasses = st.builds(Glass, names, compositions, measured, words, words)
 vessels = st.builds(
     Piece,
@@ -212,9 +226,26 @@ def test_an_impossible_value_is_damage_and_says_which(load: Load) -> None:
 
 
 def test_a_newer_format_is_refused(load: Load) -> None:
-    text = changed(records.load_to_json(load), "format_version", value=2)
+    newer = records.FORMAT_VERSION + 1
+    text = changed(records.load_to_json(load), "format_version", value=newer)
     with pytest.raises(BookTooNewError):
         records.load_from_json(text)
+
+
+def test_format_1_knew_no_errors_of_an_analysis() -> None:
+    glass = Glass("quay clear", Composition({"SiO2": 75.0, "Na2O": 25.0}))
+    content = json.loads(records.glass_to_json(glass))
+    del content["glass"]["composition"]["uncertainty"], content["glass"]["composition"]["notes"]
+    content["format_version"] = 1
+    assert records.glass_from_json(json.dumps(content)) == glass
+
+
+def test_notes_on_the_reading_come_back() -> None:
+    glass = Glass("g", Composition({"SiO2": 100.0}, uncertainty={"SiO2": 0.5}, notes=("Said.",)))
+    read = records.glass_from_json(records.glass_to_json(glass))
+    assert read.composition is not None
+    assert read.composition.notes == ("Said.",)
+    assert dict(read.composition.uncertainty) == {"SiO2": 0.5}
 
 
 def test_another_kind_is_refused(load: Load) -> None:
