@@ -13,11 +13,12 @@ from pathlib import Path
 
 from core.version import VERSION
 
-TERMINAL = ("glass", "plan", "compare")
+TERMINAL = ("glass", "batch", "plan", "compare")
 
 _EPILOGUE = """\
 without the window:
   lehrkeeper glass TEXT|FILE            points and properties of a glass
+  lehrkeeper batch TARGET               what to weigh out for a glass
   lehrkeeper plan LOAD.toml             tonight's curve for a load
   lehrkeeper compare LOAD.toml LOG.csv  a logged run against its plan
 Each takes --help and --json.

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.batch.material import Material, Use, oxides_of
+from core.batch.material import Material, MaterialList, Use, oxides_of
 from core.batch.request import Addition, BatchRequest, Bound, Counted, Cullet
 from core.composition.oxides import find_oxide, listing_order
 from core.errors import BatchError
@@ -171,7 +171,7 @@ def _sum(
 
 
 def _placed(addition: Addition, request: BatchRequest) -> PlacedAddition:
-    oxide, material = _material_of(addition, request)
+    oxide, material = material_for(addition.name, request.materials)
     if oxide is None:
         amount = addition.share / (1.0 - material.moisture)
     else:
@@ -183,19 +183,23 @@ def _placed(addition: Addition, request: BatchRequest) -> PlacedAddition:
     return PlacedAddition(material, amount, counted, addition)
 
 
-def _material_of(addition: Addition, request: BatchRequest) -> tuple[str | None, Material]:
-    """The oxide an addition names, if it does, and its material."""
-    oxide = find_oxide(addition.name)
-    if oxide is None:
-        return None, request.materials.find(addition.name)
-    names = {material.name.strip().casefold() for material in request.materials}
-    if addition.name.strip().casefold() in names:
-        return None, request.materials.find(addition.name)
-    bringing = request.materials.bringing(oxide)
+def material_for(name: str, materials: MaterialList) -> tuple[str | None, Material]:
+    """Find the material an addition means, and the oxide if that is what it names.
+
+    Raises
+    ------
+    BatchError
+        If the list has no such material, or none that brings the oxide.
+    """
+    oxide = find_oxide(name)
+    known = {material.name.strip().casefold() for material in materials}
+    if oxide is None or name.strip().casefold() in known:
+        return None, materials.find(name)
+    bringing = materials.bringing(oxide)
     if not bringing:
         raise BatchError(
             f"No material in the list brings {oxide}.",
-            field="additions",
+            field="material",
             remedy="Add one to the list, or name another.",
         )
     return oxide, bringing[0]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
@@ -21,8 +21,10 @@ GREATEST_LOSS = 0.5
 """Nothing leaves a melt by half that is still called a glass ingredient."""
 COLOURING = ("Fe2O3", "FeO", "MnO", "CuO", "Cu2O", "CoO", "NiO", "Cr2O3", "V2O5")
 """Oxides of which a tenth of a per cent shows."""
-COLOURING_WEIGHT = 10.0
-"""Weight of a colouring oxide where nobody said otherwise, against 1 for the rest (our choice)."""
+MINOR = 0.1
+"""[wt%] An oxide of which the target has less, or none, weighs as if it had so much."""
+UNIT = 10.0
+"""[wt%] An oxide of which the target has so much weighs 1."""
 
 
 class MeltSize(StrEnum):
@@ -157,7 +159,7 @@ class BatchRequest:
     bounds : Mapping of str to Bound
         By material name.
     weights : Mapping of str to float
-        How much a wt% of an oxide matters, 1 where not given (10 for colouring oxides).
+        How much more than usual an oxide matters, 1 where not given; see :meth:`weight`.
     volatilises : Mapping of str to float
         Share of each oxide brought by raw materials that leaves the melt, 0 to 0.5. Cullet has
         lost what it loses.
@@ -166,6 +168,8 @@ class BatchRequest:
         [kg] What the scale reads to, for base materials and cullet, and for additions.
     prefer : Prefer or None
         ``None``: cheapest when every material has a price, else fewest materials.
+    wished_from : Composition or None
+        The analysis the target was moved from to give it a wished property.
 
     Raises
     ------
@@ -186,6 +190,7 @@ class BatchRequest:
     division: float = 0.01
     fine_division: float = 0.0001
     prefer: Prefer | None = None
+    wished_from: Composition | None = None
 
     def __post_init__(self) -> None:
         _within(self.size, MELT_SIZE, "size", "kg", "A melt")
@@ -215,9 +220,14 @@ class BatchRequest:
             )
 
     def weight(self, oxide: str) -> float:
-        """How much a wt% of an oxide matters."""
-        default = COLOURING_WEIGHT if oxide in COLOURING else 1.0
-        return self.weights.get(oxide, default)
+        """How much a wt% of an oxide matters in the sum of squares.
+
+        The inverse square root of what the target has of it (1 at 10 wt%; all below 0.1 wt% as
+        0.1), times ``weights``. So a gap that must be filled is filled in proportion to what is
+        there, and little of an oxide is kept as exactly, for its size, as much.
+        """
+        usual = math.sqrt(UNIT / max(self.target.weight(oxide), MINOR))
+        return self.weights.get(oxide, 1.0) * usual
 
     def kept(self, oxide: str) -> float:
         """Share of an oxide from raw materials that stays in the melt."""
@@ -251,8 +261,3 @@ def _check_oxides(
                 field=f"{name}.{oxide}",
                 remedy=f"Use {low:g} to {high:g}." if name == "weights" else "Use 0 to 50 %.",
             )
-
-
-def mass_shares(composition: Composition, oxides: Iterable[str]) -> list[float]:
-    """Mass fraction of each oxide in a composition, in the order asked for."""
-    return [composition.weight(oxide) / 100.0 for oxide in oxides]

@@ -17,8 +17,9 @@ from core.errors import BatchError
 
 Floats = NDArray[np.float64]
 
-EQUALLY_NEAR = 2e-5
-"""[kg/kg] Batches whose every oxide lies within 0.002 wt% of the nearest are as good as it."""
+EQUALLY_NEAR = 1e-4
+"""[kg/kg] Batches whose every oxide, times its weight, lies within 0.01 wt% of the nearest are as
+good as it (our choice: no studio's scale or analysis tells them apart)."""
 _CHEAPEST_SLACK = 1e-6
 """[kg/kg] Less, or the search for a lower cost would always lean on it."""
 _TOTAL_WEIGHT = 1e4
@@ -130,9 +131,9 @@ def decide(
     amounts : array, shape (materials,)
         From :func:`nearest`.
     prefer : Prefer
-        Fewest: the least number of materials, each oxide within 0.002 wt% of the nearest; among
-        equally many those standing first in the list. Cheapest: the least sum of price times
-        amount.
+        Fewest: the least number of materials, each oxide within 0.01 wt% over its weight of the
+        nearest; among equally many those standing first in the list. Cheapest: the least sum of
+        price times amount.
     prices : array, shape (materials,), optional
         Per kg; needed for the cheapest.
 
@@ -207,11 +208,12 @@ def _ranges(problem: Problem) -> tuple[Floats, Floats]:
 def _as_near(problem: Problem, amounts: Floats, slack: float) -> LinearConstraint:
     """Every oxide that matters as near as in ``amounts``; the whole stays the whole."""
     reached = problem.yields @ amounts
-    rows = problem.yields[problem.weights > 0]
-    wanted = reached[problem.weights > 0]
+    matter = problem.weights > 0
+    rows, wanted = problem.yields[matter], reached[matter]
+    within = slack / problem.weights[matter]
     sums = problem.yields.sum(axis=0)
     return LinearConstraint(
         np.vstack((rows, sums)),
-        np.append(wanted - slack, reached.sum() - 1e-8),
-        np.append(wanted + slack, reached.sum() + 1e-8),
+        np.append(wanted - within, reached.sum() - 1e-8),
+        np.append(wanted + within, reached.sum() + 1e-8),
     )

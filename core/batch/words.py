@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from core.batch.amounts import Amounts
 from core.batch.batch import Part, Weighing
 from core.batch.columns import Layout
 from core.batch.request import BatchRequest, Counted, Prefer
 from core.batch.solve import EQUALLY_NEAR
 from core.composition.composition import Composition
+from core.composition.oxides import listing_order
 
+Floats = NDArray[np.float64]
+
+FAR = 3.0
+"""[wt%] A wish that moves an oxide by more is warned of (our choice)."""
 VOLATILE = ("Na2O", "K2O", "Li2O", "B2O3", "PbO", "ZnO")
 """Oxides a melt loses some of."""
 _COARSE = 0.05
@@ -30,6 +38,7 @@ def warnings_of(
             f"The stock decides this batch: {amounts.runs_out} is enough for "
             f"{amounts.enough_for:.3g} kg of glass as near the target as can be."
         )
+    warnings += _moved(request)
     warnings += _additions_out_of_stock(request, lines)
     for material in request.materials:
         if any(line.material == material.name for line in lines):
@@ -45,27 +54,53 @@ def warnings_of(
     if coarse:
         listed = ", ".join(line.material for line in coarse)
         warnings.append(f"Rounding moves {listed} by more than 5 %: weigh on a finer scale.")
-    before = layout.yields @ amounts.materials - layout.missing + layout.reachable
     off = [
         oxide
-        for i, oxide in enumerate(layout.oxides)
-        if abs(reached.weight(oxide) - 100.0 * before[i]) * layout.weights[i] > notable
+        for oxide, worse in zip(layout.oxides, _worse(layout, amounts, reached), strict=True)
+        if worse > notable
     ]
     if off:
         warnings.append(f"Rounding to the scale's division moves {', '.join(off)} notably.")
     return tuple(dict.fromkeys(warnings))
 
 
+def _worse(layout: Layout, amounts: Amounts, reached: Composition) -> Floats:
+    """How much further off, weighed, each oxide is after rounding than before [wt%]."""
+    before = layout.yields @ amounts.materials - layout.missing
+    after = np.array([reached.weight(oxide) / 100.0 for oxide in layout.oxides]) - layout.reachable
+    worse: Floats = 100.0 * (np.abs(after) - np.abs(before)) * layout.weights
+    return worse
+
+
+def _moved(request: BatchRequest) -> list[str]:
+    """Say so when a wish for a property makes another glass of it."""
+    start = request.wished_from
+    if start is None:
+        return []
+    oxides = {*start.weight_percent, *request.target.weight_percent}
+    far = [
+        f"{oxide} {request.target.weight(oxide) - start.weight(oxide):+.1f}"
+        for oxide in sorted(oxides, key=listing_order)
+        if abs(request.target.weight(oxide) - start.weight(oxide)) > FAR
+    ]
+    if not far:
+        return []
+    sentence = (
+        f"The wish makes another glass of this one ({', '.join(far)} wt%): whether it melts, lasts "
+        "and stays clear in your furnace only a trial tells."
+    )
+    return [sentence]
+
+
 def notes_of(
     request: BatchRequest, amounts: Amounts, lines: tuple[Weighing, ...]
 ) -> tuple[str, ...]:
     """The rules by which the batch was reckoned."""
-    near = f"{100.0 * EQUALLY_NEAR:g} wt%"
     rule = (
         "the cheapest was taken"
         if amounts.prefer is Prefer.CHEAPEST
-        else f"(each oxide within {near}) that of fewest materials, those first in the list, "
-        "was taken"
+        else f"(within {100.0 * EQUALLY_NEAR:g} wt%, less for minor oxides) that of fewest "
+        "materials, those first in the list, was taken"
     )
     notes = [f"Of batches equally near the target {rule}."]
     on_top = [line.material for line in lines if line.counted is Counted.ON_TOP]

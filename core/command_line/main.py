@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from typing import NoReturn
 
-from core.command_line import compare, glass, plan
+from core.command_line import batch, compare, glass, plan
 from core.command_line.terminal import one_line, print_error, print_out
 from core.errors import LehrkeeperError
 from core.version import VERSION
@@ -30,12 +30,12 @@ def build_parser() -> argparse.ArgumentParser:
     """The parser of all commands that need no window."""
     parser = _Parser(
         prog="lehrkeeper",
-        description="Anneal curves, glass properties and logged runs. Advice only: it never "
-        "controls a furnace.",
+        description="Anneal curves, glass properties, batches and logged runs. Advice only: it "
+        "never controls a furnace.",
     )
     parser.add_argument("--version", action="version", version=f"lehrkeeper {VERSION}")
     commands = parser.add_subparsers(dest="command", required=True, parser_class=_Parser)
-    for module in (glass, plan, compare):
+    for module in (glass, batch, plan, compare):
         module.add_arguments(commands)
     return parser
 
