@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 
 from core.composition.composition import Composition
 from core.errors import GlassError
+from core.glass.property_fit.domain import DomainStatement
 
 
 @dataclass(frozen=True)
@@ -172,6 +173,12 @@ class ModelPrediction:
         Names of the points that lie beyond the viscosities the model was fitted to.
     stated_error : float
         The model's own standard error [K].
+    disagrees : tuple of str
+        Names of the points, among those it was fitted to, that lie outside our interval.
+    verdict : str
+        Agreement or disagreement in a sentence; empty when there was nothing to compare.
+    ignored : tuple of str
+        Oxides of the glass that the model has no term for.
     """
 
     model: str
@@ -184,14 +191,35 @@ class ModelPrediction:
     outside: tuple[str, ...]
     extrapolated: tuple[str, ...]
     stated_error: float
+    disagrees: tuple[str, ...] = ()
+    verdict: str = ""
+    ignored: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class PropertyOpinion:
+    """What published factors say of a property other than viscosity.
+
+    Attributes
+    ----------
+    key : str
+        Attribute of :class:`GlassProperties`, e.g. ``"expansion"``.
+    estimate : Estimate
+        With the error of the factors.
+    agrees : bool
+        True when its value lies inside our interval.
+    """
+
+    key: str
+    estimate: Estimate
+    agrees: bool
 
 
 @dataclass(frozen=True)
 class GlassProperties:
     """Everything the later steps need to know of a glass; SI units.
 
-    ``softening_point``, ``working_point`` and ``melting_point`` are ``None`` when only annealing
-    and strain points are known: nothing is invented.
+    What cannot be known without an analysis is ``None``: nothing is invented.
 
     Attributes
     ----------
@@ -212,9 +240,25 @@ class GlassProperties:
     conductivity_terms : tuple of float
         ``(k0, slope)``: conductivity [W/(m K)] = k0 + slope * (T - 273.15).
     models : tuple of ModelPrediction
-        Every published model evaluated, chosen or not.
+        The published viscosity models as a second opinion.
     warnings : tuple of str
-        Plain sentences a user must see.
+        Plain sentences a user must see before annealing this glass.
+    glass_transition : Estimate or None
+        Dilatometric glass transition [K] (ISO 7884-8).
+    temperature_log2 : Estimate or None
+        [K] at 10^2 Pa s.
+    refractive_index : Estimate or None
+        At the sodium D line, 20 °C [-].
+    liquidus : Estimate or None
+        [K]; below it crystals can grow.
+    domain : DomainStatement or None
+        Whether glasses like this one are behind the model; ``None`` without an analysis.
+    notes : tuple of str
+        What somebody who works or melts this glass should know besides.
+    opinions : tuple of PropertyOpinion
+        Published factors for the other properties as a second opinion.
+    model_versions : tuple of (str, str)
+        Name and version of each model behind the numbers.
     """
 
     name: str
@@ -232,3 +276,11 @@ class GlassProperties:
     conductivity_terms: tuple[float, float]
     models: tuple[ModelPrediction, ...] = ()
     warnings: tuple[str, ...] = ()
+    glass_transition: Estimate | None = None
+    temperature_log2: Estimate | None = None
+    refractive_index: Estimate | None = None
+    liquidus: Estimate | None = None
+    domain: DomainStatement | None = None
+    notes: tuple[str, ...] = ()
+    opinions: tuple[PropertyOpinion, ...] = ()
+    model_versions: tuple[tuple[str, str], ...] = ()

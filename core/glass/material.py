@@ -2,19 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from core.composition.composition import Composition
 from core.errors import GlassError
 from core.glass import clear_float
+from core.glass.analysis_error import error_rows, values_with_error
 from core.glass.density import density_of
 from core.glass.elastic import elastic_of
 from core.glass.expansion import expansion_of
-from core.glass.glass import Estimate, Glass
+from core.glass.glass import Estimate, Glass, PropertyOpinion
 from core.glass.heat import conductivity_terms_of, heat_capacity_terms_of
 from core.glass.measured_points import measured_estimate
+from core.glass.property_fit.fitted_points import weight_rows
+from core.glass.property_fit.fitted_values import Values
+from core.glass.property_fit.fitted_viscosity import MODEL_NAME
 from core.glass.stress_optical import stress_optical_coefficient_of
+
+PHYSICAL: Mapping[str, tuple[float, float]] = {
+    "expansion": (5e-7, 300e-7),
+    "density": (1800.0, 9000.0),
+    "youngs_modulus": (20e9, 200e9),
+    "poissons_ratio": (0.10, 0.40),
+    "refractive_index": (1.40, 2.50),
+    "liquidus": (700.0, 2200.0),
+}
+"""What an oxide glass can have, SI; beyond these a formula has been carried too far (our choice:
+vitreous silica, 5.5e-7 1/K and 1.46, is at one end, heavy lead and bismuth glasses at the other).
+"""
+
+_NAMES = {
+    "expansion": "expansion",
+    "density": "density",
+    "youngs_modulus": "Young's modulus",
+    "poissons_ratio": "Poisson's ratio",
+}
 
 
 @dataclass(frozen=True)
@@ -28,10 +51,14 @@ class Material:
     stress_optical_coefficient: Estimate
     heat_capacity_terms: tuple[float, float]
     conductivity_terms: tuple[float, float]
+    refractive_index: Estimate | None = None
+    liquidus: Estimate | None = None
+    opinions: tuple[PropertyOpinion, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def material_of(glass: Glass) -> tuple[Material, list[str]]:
-    """Material properties of a glass, and warnings.
+    """Material properties of a glass, and warnings; what matters less is in ``Material.notes``.
 
     Measured values win; the rest comes from the analysis, or without one from clear float.
 
@@ -48,32 +75,72 @@ def material_of(glass: Glass) -> tuple[Material, list[str]]:
 
 
 def _computed_material(glass: Glass, composition: Composition, warnings: list[str]) -> Material:
-    def measured_or(
-        value: float | None, compute: Callable[[Composition], tuple[Estimate, tuple[str, ...]]]
-    ) -> Estimate:
-        if value is not None:
-            return measured_estimate(value, glass)
-        estimate, notes = compute(composition)
-        warnings.extend(notes)
-        return estimate
-
-    expansion = measured_or(glass.measured.expansion, expansion_of)
-    density = measured_or(glass.measured.density, density_of)
-    youngs_modulus, poissons_ratio, elastic_notes = elastic_of(composition, density.value)
-    if glass.measured.youngs_modulus is not None:
-        youngs_modulus = measured_estimate(glass.measured.youngs_modulus, glass)
+    fitted = _fitted(composition)
+    density = fitted.get("density")
+    if glass.measured.density is not None:
+        density = measured_estimate("density", glass)
+    published = _published(composition, density)
+    chosen: dict[str, Estimate] = {}
+    for key, factors in published.items():
+        if key != "poissons_ratio" and getattr(glass.measured, key) is not None:
+            chosen[key] = measured_estimate(key, glass)
+        elif key in fitted:
+            chosen[key] = fitted[key]
+        else:
+            chosen[key] = Estimate(factors.value, factors.source)
+            warnings.append(
+                f"The fitted model says nothing sensible of this glass's {_NAMES[key]}; published "
+                "factors are used and no accuracy can be claimed. Enter a measured one."
+            )
     coefficient, optical_notes = stress_optical_coefficient_of(composition)
     heat_capacity_terms, heat_notes = heat_capacity_terms_of(composition)
-    warnings.extend((*elastic_notes, *optical_notes, *heat_notes))
+    warnings.extend(optical_notes)
     return Material(
-        expansion,
-        density,
-        youngs_modulus,
-        poissons_ratio,
-        coefficient,
-        heat_capacity_terms,
-        conductivity_terms_of(composition),
+        **chosen,
+        stress_optical_coefficient=coefficient,
+        heat_capacity_terms=heat_capacity_terms,
+        conductivity_terms=conductivity_terms_of(composition),
+        refractive_index=fitted.get("refractive_index"),
+        liquidus=fitted.get("liquidus"),
+        notes=heat_notes,
+        opinions=tuple(_opinion(key, published[key], chosen[key]) for key in published),
     )
+
+
+def _fitted(composition: Composition) -> dict[str, Estimate]:
+    """What the fitted model says, left out where it says nothing physical."""
+    rows = weight_rows([composition])
+    if not rows.any():
+        return {}
+    values = values_with_error(rows, error_rows([composition]))
+    return {
+        key: _estimate(values[key])
+        for key, (low, high) in PHYSICAL.items()
+        if low <= values[key].value[0] <= high
+    }
+
+
+def _estimate(values: Values) -> Estimate:
+    value, low, high = (float(end[0]) for end in (values.value, values.low, values.high))
+    return Estimate(value, MODEL_NAME, low, high)
+
+
+def _published(composition: Composition, density: Estimate | None) -> dict[str, Estimate]:
+    """Published factors: second opinion, and a stopgap where the model fails."""
+    by_volume = density_of(composition)[0]
+    youngs_modulus, poissons_ratio, _ = elastic_of(composition, (density or by_volume).value)
+    return {
+        "expansion": expansion_of(composition)[0],
+        "density": by_volume,
+        "youngs_modulus": youngs_modulus,
+        "poissons_ratio": poissons_ratio,
+    }
+
+
+def _opinion(key: str, published: Estimate, ours: Estimate) -> PropertyOpinion:
+    if ours.low is None or ours.high is None:
+        return PropertyOpinion(key, published, agrees=False)
+    return PropertyOpinion(key, published, agrees=ours.low <= published.value <= ours.high)
 
 
 def _assumed_material(glass: Glass, warnings: list[str]) -> Material:
@@ -89,15 +156,15 @@ def _assumed_material(glass: Glass, warnings: list[str]) -> Material:
         "are those of clear float, a soda-lime glass. For lead or borosilicate enter the analysis."
     )
 
-    def measured_or(value: float | None, assumed: float) -> Estimate:
-        if value is not None:
-            return measured_estimate(value, glass)
+    def measured_or(key: str, assumed: float) -> Estimate:
+        if getattr(glass.measured, key) is not None:
+            return measured_estimate(key, glass)
         return Estimate(assumed, clear_float.SOURCE)
 
     return Material(
-        measured_estimate(glass.measured.expansion, glass),
-        measured_or(glass.measured.density, clear_float.DENSITY),
-        measured_or(glass.measured.youngs_modulus, clear_float.YOUNGS_MODULUS),
+        measured_estimate("expansion", glass),
+        measured_or("density", clear_float.DENSITY),
+        measured_or("youngs_modulus", clear_float.YOUNGS_MODULUS),
         Estimate(clear_float.POISSONS_RATIO, clear_float.SOURCE),
         Estimate(clear_float.STRESS_OPTICAL_COEFFICIENT, clear_float.SOURCE),
         heat_capacity_terms_of(clear_float.COMPOSITION)[0],

