@@ -64,6 +64,17 @@ def read_glass(path: Path) -> Glass:
     return _LoadReader(reader).glass(name, table, "")
 
 
+def glass_from_table(reader: TableReader, name: str, table: Any, path: str) -> Glass:
+    """Read a glass from a ``[glasses."name"]`` table of any TOML file.
+
+    Raises
+    ------
+    LoadError
+        With the file, line and key at fault.
+    """
+    return _LoadReader(reader).glass(name, table, path)
+
+
 def page_of_text(path: Path) -> str:
     """The text of a small UTF-8 file.
 

@@ -60,7 +60,7 @@ def load_to_toml(load: Load) -> str:
     for part in (
         _lehr(load.lehr),
         _limits(load.limits),
-        *(_glass(name, glass) for name, glass in load.glasses.items()),
+        *(glass_lines(name, glass) for name, glass in load.glasses.items()),
         *(_piece(piece) for piece in load.pieces),
     ):
         lines.extend(["", *part])
@@ -135,7 +135,8 @@ def _limits(limits: StressLimits) -> Iterator[str]:
     yield f"safety_factor = {_number(limits.safety_factor)}"
 
 
-def _glass(name: str, glass: Glass) -> Iterator[str]:
+def glass_lines(name: str, glass: Glass) -> Iterator[str]:
+    """The lines of a ``[glasses."name"]`` table."""
     yield f"[glasses.{_text(name)}]"
     if glass.composition is not None:
         yield f"composition = {_text(glass.composition.to_text())}"

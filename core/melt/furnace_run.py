@@ -1,0 +1,411 @@
+"""A furnace run through time: settings, charges, glass taken out, and a record of every step."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.errors import FurnaceError
+from core.melt.chamber import Setting
+from core.melt.charge_material import ChargeMaterial
+from core.melt.glass_melt import GlassMelt
+from core.melt.heap import heap_of, mixed
+from core.melt.heat_balance import (
+    BOUGHT,
+    FLUE,
+    GAS,
+    GLASS_HEAT,
+    GLASS_MASS,
+    HEAP_HEAT,
+    HEAP_MASS,
+    OPENING,
+    REACTION,
+    SOURCE,
+    WALLS,
+    HeatBalance,
+)
+from core.melt.melting_furnace import MeltingFurnace
+from core.melt.pot_vessel import PotVessel
+from core.melt.rosenbrock import ORDER_OF_ERROR, rosenbrock_step
+from core.units import ZERO_CELSIUS
+
+FloatArray = NDArray[np.float64]
+
+ERROR = 0.3
+"""[K] Error allowed in a step; the tests compare the whole with a far finer reckoning."""
+LONGEST_STEP = 1200.0
+"""[s] Of a recorded run, so that its curves are smooth."""
+_SHORTEST_STEP = 1e-4
+_MELTED_AWAY = 2e-3
+"""Share of the last charge at which what is left goes into the glass at once."""
+SEED = 0.002
+"""Glass that coats an empty pot, as a share of its capacity."""
+
+
+@dataclass(frozen=True)
+class FurnaceCourse:
+    """The record of a run; arrays of shape (n,), one entry a step, read-only.
+
+    Attributes
+    ----------
+    time : ndarray
+        [s] from the start of the run.
+    chamber, source, glass : ndarray
+        Temperatures of the thermocouple, the elements or burner gas, and the glass [K].
+    set_point : ndarray
+        [K]; NaN where the power is off or set by hand.
+    hot, cold : ndarray, shape (sections, n)
+        Inner and outer face of each wall section [K].
+    pot : ndarray, shape (2, n)
+        Outer and inner face of the pot [K].
+    heap_temperature : ndarray
+        Of the unmelted heap [K]; NaN without one.
+    glass_mass, heap_mass : ndarray
+        [kg].
+    power : ndarray
+        Bought [W].
+    losses : ndarray, shape (5, n)
+        Since the start [J]: flue, walls, opening, gas given off, reaction.
+    bought : ndarray
+        Since the start [J].
+    imbalance : ndarray
+        Energy unaccounted for since the start, over the energy that has moved [-]: what was
+        bought or brought in with charges, or came out of store.
+    """
+
+    time: FloatArray
+    chamber: FloatArray
+    source: FloatArray
+    glass: FloatArray
+    set_point: FloatArray
+    hot: FloatArray
+    cold: FloatArray
+    pot: FloatArray
+    heap_temperature: FloatArray
+    glass_mass: FloatArray
+    heap_mass: FloatArray
+    power: FloatArray
+    losses: FloatArray
+    bought: FloatArray
+    imbalance: FloatArray
+
+    @property
+    def energy(self) -> float:
+        """Bought in the whole run [J]."""
+        return float(self.bought[-1])
+
+    @property
+    def worst_imbalance(self) -> float:
+        """Largest imbalance of any step [-]."""
+        return float(np.abs(self.imbalance).max())
+
+
+class FurnaceRun:
+    """Runs a furnace; each call goes on where the last one ended.
+
+    Parameters
+    ----------
+    furnace : MeltingFurnace
+    pot : PotVessel
+    melt : GlassMelt
+    temperature : float
+        All of it at the start [K].
+    glass_mass : float
+        Glass in the pot [kg]; an empty pot counts as coated with a little.
+    error : float
+        Allowed in a step [K].
+    fineness : int
+        Nodes, see :class:`core.melt.wall_nodes.WallNodes`.
+    """
+
+    def __init__(
+        self,
+        furnace: MeltingFurnace,
+        pot: PotVessel,
+        melt: GlassMelt,
+        temperature: float,
+        glass_mass: float = 0.0,
+        *,
+        error: float = ERROR,
+        fineness: int = 5,
+    ) -> None:
+        self.balance = HeatBalance(furnace, pot, melt, fineness)
+        self.capacity = pot.capacity(melt.density)
+        least = SEED * self.capacity
+        if glass_mass > pot.brimful * melt.density:
+            raise FurnaceError(
+                f"{glass_mass:.4g} kg of glass do not go into a pot of "
+                f"{pot.brimful * melt.density:.4g} kg to the rim.",
+                field="glass_mass",
+                remedy="Give less, or a larger pot.",
+            )
+        self._error = error
+        self.state = self.balance.uniform(temperature, max(glass_mass, least))
+        self.time = 0.0
+        self.longest = LONGEST_STEP
+        self._step = 30.0
+        self._last_charge = 0.0
+        self._brought = 0.0
+        self._began = self.balance.stored(self.state)
+        self._rows: list[list[float]] = []
+
+    # What is in the pot ------------------------------------------------------------------
+
+    @property
+    def glass_mass(self) -> float:
+        """[kg]."""
+        return float(self.state[self.balance.n + GLASS_MASS])
+
+    @property
+    def heap_mass(self) -> float:
+        """Unmelted [kg]."""
+        return float(self.state[self.balance.n + HEAP_MASS])
+
+    @property
+    def glass_temperature(self) -> float:
+        """[K]."""
+        rest = self.state[self.balance.n :]
+        return self.balance.melt.temperature(float(rest[GLASS_HEAT] / rest[GLASS_MASS]))
+
+    @property
+    def chamber_temperature(self) -> float:
+        """What the thermocouple reads [K]."""
+        return self.balance.exchange(self.time, self.state).chamber
+
+    @property
+    def glass_to_come(self) -> float:
+        """Glass in the pot when all has melted [kg]."""
+        heap = self.balance.heap
+        return self.glass_mass + (self.heap_mass * heap.glass_per_kg if heap else 0.0)
+
+    def room(self, material: ChargeMaterial) -> float:
+        """Most of a material that can be charged now without heaping above the freeboard [kg]."""
+        balance = self.balance
+        filled = self.glass_mass / balance.melt.density
+        if balance.heap is not None:
+            filled += self.heap_mass / balance.heap.density
+        heaped = max(0.0, balance.pot.usable_volume - filled) * material.heap_density
+        melted = max(0.0, self.capacity - self.glass_to_come) / material.glass_per_kg
+        return min(heaped, melted)
+
+    def charge(self, material: ChargeMaterial, mass: float, temperature: float) -> None:
+        """Throw in a charge [kg] at a temperature [K].
+
+        Raises
+        ------
+        FurnaceError
+            If it would stand above the rim.
+        """
+        balance = self.balance
+        room = self.room(material)
+        if mass > 1.001 * room + 1e-9:
+            raise FurnaceError(
+                f"{mass:.4g} kg of {material.name} overfill the pot: it has room for "
+                f"{room:.3g} kg now, heaped.",
+                field="mass",
+                remedy="Charge less, or wait until what is in it has melted down.",
+            )
+        heap = heap_of(material, balance.melt)
+        n = balance.n
+        old = self.heap_mass
+        balance.heap = heap if balance.heap is None else mixed(balance.heap, old, heap, mass)
+        heat = mass * balance.melt.heat_content(temperature)
+        self.state = self.state.copy()
+        self.state[n + HEAP_MASS] += mass
+        self.state[n + HEAP_HEAT] += heat
+        self._brought += heat
+        self._last_charge = old + mass
+        self._step = 20.0
+
+    def take(self, mass: float) -> None:
+        """Take glass out [kg]: gathered or ladled.
+
+        Raises
+        ------
+        FurnaceError
+            If there is not so much.
+        """
+        n = self.balance.n
+        left = self.glass_mass - mass
+        if mass < 0.0 or left < SEED * self.capacity * 0.5:
+            raise FurnaceError(
+                f"{mass:.4g} kg cannot be taken from {self.glass_mass:.4g} kg of glass.",
+                field="mass",
+                remedy="Check the amounts.",
+            )
+        self.state = self.state.copy()
+        heat = float(self.state[n + GLASS_HEAT]) * mass / self.glass_mass
+        self.state[n + GLASS_MASS] = left
+        self.state[n + GLASS_HEAT] -= heat
+        self._brought -= heat
+        self._step = 20.0
+
+    # Time --------------------------------------------------------------------------------
+
+    def go(
+        self, setting: Setting, until: float, stop: Callable[[FurnaceRun], bool] | None = None
+    ) -> bool:
+        """Go on under a setting until a time [s], or until ``stop`` says so after a step.
+
+        Returns
+        -------
+        bool
+            True if ``stop`` ended it.
+
+        Raises
+        ------
+        FurnaceError
+            If the equations cannot be followed.
+        """
+        balance = self.balance
+        balance.setting = setting
+        if not self._rows:
+            self._record()
+        while self.time < until - 1e-6:
+            rate, jacobian, by_time = balance.linearised(self.time, self.state)
+            allowed = balance.tolerances(self.state, self._error)
+            while True:
+                left = until - self.time
+                step = min(self._step, self.longest)
+                step = (
+                    left
+                    if step > 0.999 * left
+                    else min(step, 0.6 * left)
+                    if (step > 0.6 * left)
+                    else step
+                )
+                found = rosenbrock_step(
+                    balance.rate, self.time, self.state, step, rate, jacobian, by_time
+                )
+                worst = self._worst(found, allowed)
+                if worst <= 1.0 and found is not None:
+                    break
+                if step < _SHORTEST_STEP:
+                    raise FurnaceError(
+                        f"The furnace cannot be followed beyond {self.time / 3600:.1f} h.",
+                        remedy="Check its sizes and powers: something in it is far too small.",
+                    )
+                self._step = step * max(0.1, 0.9 * worst ** (-1.0 / ORDER_OF_ERROR))
+            self.state = found[0]
+            self.time += step
+            self._step = step * min(4.0, 0.9 * max(worst, 1e-3) ** (-1.0 / ORDER_OF_ERROR))
+            self._clear_rest()
+            self._record()
+            if stop is not None and stop(self):
+                return True
+        return False
+
+    def _worst(self, found: tuple[FloatArray, FloatArray] | None, allowed: FloatArray) -> float:
+        n = self.balance.n
+        if found is None:
+            return 1e6
+        state, error = found
+        if not np.isfinite(state).all() or state[n + GLASS_MASS] <= 0.0:
+            return 1e6
+        if state[n + HEAP_MASS] < 0.0 or state[n + HEAP_HEAT] < min(
+            0.0, 2.0 * float(self.state[n + HEAP_HEAT])
+        ):
+            return 50.0
+        return float(np.abs(error / allowed).max())
+
+    def _clear_rest(self) -> None:
+        """Let the last crumbs of a heap go into the glass: mass, heat, reaction and gas."""
+        balance, n = self.balance, self.balance.n
+        heap, mass = balance.heap, self.heap_mass
+        if heap is None or mass > _MELTED_AWAY * self._last_charge:
+            return
+        state = self.state
+        reaction, gas = mass * heap.reaction, mass * heap.gas
+        state[n + GLASS_MASS] += mass * heap.glass_per_kg
+        state[n + GLASS_HEAT] += state[n + HEAP_HEAT] - reaction - gas
+        state[n + REACTION] += reaction
+        state[n + GAS] += gas
+        state[n + HEAP_MASS] = state[n + HEAP_HEAT] = 0.0
+        balance.heap = None
+
+    # The record --------------------------------------------------------------------------
+
+    def _record(self) -> None:
+        balance, n = self.balance, self.balance.n
+        state = self.state
+        celsius = balance.nodes.celsius(state[:n])
+        rest: list[float] = state[n:].tolist()
+        flows = balance.exchange(self.time, state)
+        set_point = (
+            None if balance.setting.power is not None else balance.setting.set_point(self.time)
+        )
+        melt = balance.melt
+        heap = rest[HEAP_MASS] > 0.0
+        losses = [rest[i] for i in (FLUE, WALLS, OPENING, GAS, REACTION)]
+        stored = balance.stored(state)
+        gone = math.fsum(losses)
+        missing = rest[BOUGHT] + self._brought + self._began - stored - gone
+        moved = rest[BOUGHT] + abs(self._brought) + abs(stored - self._began) + gone
+        self._rows.append(
+            [
+                self.time,
+                flows.chamber,
+                ZERO_CELSIUS + rest[SOURCE] / balance.chamber.source_heat,
+                melt.temperature(rest[GLASS_HEAT] / rest[GLASS_MASS]),
+                math.nan if set_point is None else set_point,
+                melt.temperature(rest[HEAP_HEAT] / rest[HEAP_MASS]) if heap else math.nan,
+                rest[GLASS_MASS],
+                rest[HEAP_MASS],
+                flows.bought,
+                rest[BOUGHT],
+                missing / moved if moved > 0.0 else 0.0,
+                *losses,
+                *(celsius[balance.nodes.hot] + ZERO_CELSIUS).tolist(),
+                *(celsius[balance.nodes.cold] + ZERO_CELSIUS).tolist(),
+                float(celsius[balance.nodes.pot_outer]) + ZERO_CELSIUS,
+                float(celsius[balance.nodes.pot_inner]) + ZERO_CELSIUS,
+            ]
+        )
+
+    def forget(self) -> None:
+        """Begin the record anew: time, energy and losses from nothing."""
+        self.time = 0.0
+        self.state = self.state.copy()
+        self.state[self.balance.n + BOUGHT :] = 0.0
+        self._brought = 0.0
+        self._began = self.balance.stored(self.state)
+        self._rows = []
+
+    def copy(self) -> FurnaceRun:
+        """Another run that goes on from here by itself."""
+        other = object.__new__(FurnaceRun)
+        other.__dict__.update(self.__dict__)
+        other._rows = [*self._rows]
+        other.balance = object.__new__(HeatBalance)
+        other.balance.__dict__.update(self.balance.__dict__)
+        other.balance.setting = replace(self.balance.setting)
+        other.state = self.state.copy()
+        return other
+
+    def course(self) -> FurnaceCourse:
+        """The record so far."""
+        table = np.array(self._rows).T
+        table.setflags(write=False)
+        sections = len(self.balance.furnace.sections)
+        faces = table[16:]
+        return FurnaceCourse(
+            time=table[0],
+            chamber=table[1],
+            source=table[2],
+            glass=table[3],
+            set_point=table[4],
+            heap_temperature=table[5],
+            glass_mass=table[6],
+            heap_mass=table[7],
+            power=table[8],
+            bought=table[9],
+            imbalance=table[10],
+            losses=table[11:16],
+            hot=faces[:sections],
+            cold=faces[sections : 2 * sections],
+            pot=faces[2 * sections :],
+        )
