@@ -161,7 +161,8 @@ def _mesh(
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Places, control volumes, area over distance, and weights of the mean."""
     power = POWER[section.geometry]
-    place = node_places(nodes, both_faces=section.faces is Faces.SHELF)
+    on_shelf = section.faces is Faces.SHELF
+    place = node_places(nodes, both_faces=on_shelf)
     inner = section.curvature_radius or 0.0
     radius = inner + place * section.depth
     face = 0.5 * (radius[1:] + radius[:-1])
@@ -170,5 +171,5 @@ def _mesh(
     volume = np.diff(edges ** (power + 1)) / (power + 1) / scale
     spread = face**power / scale / np.diff(radius)
     # A curved wall's stress is a slab's, so its balance of force is too.
-    weight = mean_weights(place, 0 if section.is_slab else power)
+    weight = mean_weights(nodes, 0 if section.is_slab else power, both_faces=on_shelf)
     return place, volume, spread, weight

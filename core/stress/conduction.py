@@ -27,7 +27,7 @@ from core.units import ZERO_CELSIUS
 FloatArray = NDArray[np.float64]
 
 _GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
-_STAGES = np.array([[_GAMMA], [1.0]])
+STAGES = np.array([[_GAMMA], [1.0]])
 """When the stages are, in steps."""
 _RISE = 0.00146
 """[1/K] of the heat capacity's denominator, see :mod:`core.glass.heat`."""
@@ -87,8 +87,7 @@ class Conduction:
         t: FloatArray,
         slope: FloatArray,
         step: FloatArray,
-        chamber: FloatArray,
-        ramp: FloatArray,
+        around: FloatArray,
     ) -> tuple[FloatArray, FloatArray]:
         """New temperatures, and how far those of the embedded method are from them.
 
@@ -100,13 +99,11 @@ class Conduction:
             Expected rate of every node [K/s].
         step : ndarray, shape (s,)
             [s]; 0 leaves a row as it is.
-        chamber, ramp : ndarray, shape (s,)
-            Chamber temperature at the start [K] and its rate [K/s].
+        around : ndarray, shape (2, s)
+            Chamber temperature at the two ``STAGES`` of the step [K].
         """
         column = step[:, None]
-        later = _STAGES * step
-        expected = t + later[..., None] * slope
-        around = chamber + later * ramp
+        expected = t + (STAGES * step)[..., None] * slope
         coefficient = self._exchange(expected[..., -1], around)
         between = self._conductance(expected)
         reach = _GAMMA * step

@@ -194,7 +194,7 @@ def _reckon_solids(solids: Solids, drive: Drive, even: FloatArray, where: _Where
         ("radial", stress.radial, added.radial),
     ):
         getattr(fields, name)[:, rows] = now
-        getattr(left, name)[rows] = now[-1] + more[0]
+        getattr(left, name)[rows] = now[-1] + more
 
 
 def _kinds(batch: Batch) -> list[IntArray]:

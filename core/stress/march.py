@@ -1,7 +1,7 @@
 """Temperature and structure of many pieces through their histories, each at a pace of its own.
 
 Every piece has its own clock, from the moment it enters, and its own step; the pieces only share
-the array operations. Steps end at every corner of the chamber's history. A step is repeated when
+the array operations. Steps end at corners of the chamber's history. A step is repeated when
 its curvature of temperature or its change of ln(tau) exceeds what :class:`Accuracy` allows.
 """
 
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from core.errors import StoppedError, StressError
 from core.stress.accuracy import Accuracy
 from core.stress.batch import Batch
-from core.stress.conduction import Conduction
+from core.stress.conduction import STAGES, Conduction
 from core.stress.structure import Structure, StructureStep
 
 FloatArray = NDArray[np.float64]
@@ -28,6 +28,10 @@ _SHORTEST = 1e-6
 """Step [s] below which the error control gives in."""
 _FIRST = 1.0
 """First step tried [s]."""
+_CORNER = 4.0
+"""Corners that stand out by less than so many floors of the temperature control need no stop."""
+_LEAST_WEIGHT = 0.1
+"""Weight of a path's curvature where no glass relaxes."""
 _TOO_MUCH = 2.0
 """Error over tolerance at which a step is repeated; the aim is below 1."""
 
@@ -77,43 +81,56 @@ class Paths:
 
 
 class _Clocks:
-    """Where every piece is in its history."""
+    """Where every piece is in its history, and what its chamber is at any time of it.
 
-    def __init__(self, courses: Sequence[Course]) -> None:
+    Steps end at corners that stand out from a line between their neighbours by more than
+    ``smallest_corner`` [K]; those of a curve drawn with many corners may be passed over.
+    """
+
+    def __init__(self, courses: Sequence[Course], smallest_corner: float) -> None:
+        span = max(float(c.time[-1]) for c in courses) + 1.0
         lengths = np.array([c.time.size for c in courses])
-        self.time = np.concatenate([c.time for c in courses])
+        self.origin = span * np.arange(lengths.size)
+        self.key = np.concatenate([c.time for c in courses]) + np.repeat(self.origin, lengths)
         self.temperature = np.concatenate([c.temperature for c in courses])
-        ends = np.cumsum(lengths)
-        ramp = np.zeros_like(self.time)
-        inside = np.ones(self.time.size, dtype=bool)
-        inside[ends - 1] = False
-        ramp[inside] = (np.diff(self.temperature) / np.where(inside[:-1], np.diff(self.time), 1.0))[
-            inside[:-1]
-        ]
-        self.ramp = ramp
-        self.corner = ends - lengths
-        self.last = ends - 1
+        self.last = np.cumsum(lengths) - 1
+        self.first = self.last - lengths + 1
+        stops = [c.time[_standing_out(c, smallest_corner)] for c in courses]
+        self.stop = np.concatenate(stops)
+        self.end = np.cumsum([s.size for s in stops]) - 1
+        self.next = np.concatenate(([0], self.end[:-1] + 1))
         self.now = np.zeros(lengths.size)
         self.going = np.ones(lengths.size, dtype=bool)
 
     def left(self) -> FloatArray:
-        """Seconds to each piece's next corner; 0 at the end."""
-        following = np.minimum(self.corner + 1, self.last)
-        return np.asarray(self.time[following] - self.now)
+        """Seconds to each piece's next stop; 0 at the end."""
+        return np.asarray(self.stop[self.next] - self.now)
 
-    def chamber(self) -> tuple[FloatArray, FloatArray]:
-        """Temperature now and its rate until the next corner."""
-        ramp = self.ramp[self.corner]
-        return self.temperature[self.corner] + ramp * (self.now - self.time[self.corner]), ramp
+    def chamber(self, later: FloatArray) -> FloatArray:
+        """Chamber temperature of each piece, shape (..., pieces), so many seconds from now."""
+        sought = self.origin + self.now + later
+        at = np.searchsorted(self.key, sought, side="right") - 1
+        at = np.minimum(np.maximum(at, self.first), self.last - 1)
+        low, high = self.key[at], self.key[at + 1]
+        share = (sought - low) / (high - low)
+        return np.asarray((1.0 - share) * self.temperature[at] + share * self.temperature[at + 1])
 
     def advance(self, step: FloatArray, accepted: BoolArray, reaches: BoolArray) -> None:
-        """Move accepted pieces on; those that reach a corner stand on it exactly."""
+        """Move accepted pieces on; those that reach a stop stand on it exactly."""
         self.now = np.where(accepted, self.now + step, self.now)
         arrived = accepted & reaches
         if arrived.any():
-            self.corner = self.corner + arrived
-            self.now = np.where(arrived, self.time[self.corner], self.now)
-            self.going = self.corner < self.last
+            self.now = np.where(arrived, self.stop[self.next], self.now)
+            self.going = self.going & ~(arrived & (self.next == self.end))
+            self.next = np.minimum(self.next + arrived, self.end)
+
+
+def _standing_out(course: Course, smallest: float) -> BoolArray:
+    """Corners (the first never, the last always) a step must end at."""
+    before, after = np.diff(course.time)[:-1], np.diff(course.time)[1:]
+    rise = np.diff(course.temperature)
+    from_line = (rise[1:] * before - rise[:-1] * after) / (before + after)
+    return np.concatenate(([False], np.abs(from_line) > smallest, [True]))
 
 
 class _Record:
@@ -191,9 +208,10 @@ def march(
     StressError
         If a history needs more steps than can be taken.
     """
-    clocks, record = _Clocks(courses), _Record()
+    clocks = _Clocks(courses, _CORNER * accuracy.temperature_floor)
+    record = _Record()
     conduction, structure = Conduction(batch), Structure(batch)
-    t = np.concatenate((clocks.chamber()[0][batch.piece, None], temperature), axis=1)
+    t = np.concatenate((clocks.chamber(np.zeros(1))[batch.piece, None], temperature), axis=1)
     slope = np.zeros_like(t)
     state = structure.begin(temperature, fictive)
     first = temperature, fictive, structure.pace(state) * np.exp(state.log_rate)
@@ -210,12 +228,12 @@ def march(
         left = clocks.left()
         reaches = wanted * (1.0 + 1e-9) >= left
         step = np.where(reaches, left, np.minimum(wanted, 0.5 * left))
-        chamber, ramp = clocks.chamber()
         rows = step[batch.piece]
-        new, curved = conduction.step(t, slope, rows, chamber[batch.piece], ramp[batch.piece])
+        around = clocks.chamber(STAGES * step)[:, batch.piece]
+        new, curved = conduction.step(t, slope, rows, around)
         tried = structure.step(state, t[:, 1:], new[:, 1:], rows)
-        lag = np.abs(new[:, 1:] - (chamber + ramp * step)[batch.piece, None])
-        error = _errors(batch, curved, lag, tried.shift, accuracy)
+        lag = np.abs(new[:, 1:] - around[1, :, None])
+        error = _errors(batch, curved[:, 1:], lag, tried, accuracy)
         accepted = clocks.going & ((error <= _TOO_MUCH) | (step <= _SHORTEST))
         if not np.isfinite(error[accepted]).all():
             raise StressError("These temperatures cannot be followed.", field="temperature")
@@ -236,14 +254,18 @@ def march(
 
 
 def _errors(
-    batch: Batch, curved: FloatArray, lag: FloatArray, shift: FloatArray, accuracy: Accuracy
+    batch: Batch, curved: FloatArray, lag: FloatArray, tried: StructureStep, accuracy: Accuracy
 ) -> FloatArray:
-    """Error of each piece's step over what is allowed; both grow with the step's square."""
-    allowed = accuracy.temperature_floor + accuracy.temperature_share * lag.max(axis=1)
-    of_row = np.maximum(
-        curved[:, 1:].max(axis=1) / allowed,
-        (shift.max(axis=1) / accuracy.largest_shift) ** 2,
-    )
+    """Error of each piece's step over what is allowed; both grow with the step's square.
+
+    Curvature counts in full where the glass relaxes, as structure and stress take temperature as
+    straight over a step; elsewhere only the second-order error it foretells matters.
+    """
+    weight = _LEAST_WEIGHT + (1.0 - _LEAST_WEIGHT) * tried.activity
+    share = accuracy.temperature_share * lag.max(axis=1)
+    path = (curved / (accuracy.temperature_floor + share[:, None] / weight)).max(axis=1)
+    shift = (tried.change * tried.activity).max(axis=1)
+    of_row = np.maximum(path, (shift / accuracy.largest_shift) ** 2)
     error = np.maximum.reduceat(of_row, batch.first_row)
     return np.where(np.isnan(error), np.inf, error)
 

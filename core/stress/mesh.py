@@ -68,9 +68,10 @@ def running_integral(x: FloatArray, power: int) -> FloatArray:
     return matrix
 
 
-def mean_weights(x: FloatArray, power: int) -> FloatArray:
+@lru_cache(maxsize=64)
+def mean_weights(count: int, power: int, *, both_faces: bool = False) -> FloatArray:
     """Weights of the mean of f over a body with volume element x^power dx, sum 1."""
-    last = running_integral(x, power)[-1]
+    last = running_integral(node_places(count, both_faces=both_faces), power)[-1]
     return np.asarray(last / last.sum())
 
 

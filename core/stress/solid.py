@@ -1,10 +1,19 @@
 """Stress in solid cylinders and spheres: Maxwell shear, elastic bulk, free surface.
 
-Unknown is D, hoop less radial stress, at every node. Equilibrium gives the radial stress from D,
-the elastic bulk the volume strain from the mean stress, compatibility the difference of hoop and
-radial strain from the volume strain, and the Maxwell elements D again: one small linear system a
-step, with operators exact for parabolas (:mod:`core.stress.mesh`). A long cylinder keeps its
-sections plane: one axial strain for all radii, from zero axial force.
+Unknown is D, hoop less radial stress, at every node, and in a cylinder the axial deviator Z as
+well. Equilibrium gives the radial stress from D, the elastic bulk the volume strain from the mean
+stress, compatibility the difference of hoop and radial strain from the volume strain, and the
+Maxwell elements D again, with operators exact for parabolas (:mod:`core.stress.mesh`). A long
+cylinder keeps its sections plane: one axial strain for all radii, from zero axial force.
+
+With H what the elements still hold of D (and Z) at the end of a step, a their stiffness and e the
+step of thermal strain, one linear system gives the new values:
+
+    D - a C dV = H_D,   dV = d(mean stress)/K + 3 e,   mean stress = M D (+ Z/2),
+    Z - a (axial - dV/3) = H_Z,   no axial force        (cylinder only),
+
+C being compatibility. It is solved for all steps of a chunk at once, so that each step is one
+product of a matrix with (H, old values).
 
 Source: equations of equilibrium and compatibility in Timoshenko S., Goodier J.N. 1951, Theory of
 Elasticity, thermal stress in cylinder and sphere; the viscoelastic step as in
@@ -22,8 +31,6 @@ from core.stress.drive import Drive, relaxing_steps
 from core.stress.mesh import radial_integrals
 
 FloatArray = NDArray[np.float64]
-_Soft = tuple[FloatArray, FloatArray, FloatArray, FloatArray]
-"""Share kept, load, stiffness and inverse of one step."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,130 +68,116 @@ class SolidStress:
 
 def solid_stress(solids: Solids, drive: Drive) -> SolidStress:
     """Stresses through a history."""
-    count, s, n = drive.strain.shape
-    march = _March(solids, drive.shares, (s, n))
-    difference = np.zeros((count + 1, s, n))
-    axial = np.zeros((count + 1, s, n))
-    # Strain between hoop and radius follows what is uneven in time through compatibility.
-    uneven_d = 3.0 * drive.uneven @ march.difference.T
-    uneven_z = (
-        ((drive.uneven @ solids.weight)[..., None] - drive.uneven) if march.cylinder else None
-    )
+    system = _System(solids)
+    s = drive.strain.shape[1]
+    values = np.zeros((drive.steps + 1, s, system.size))
+    elements = np.zeros((drive.shares.shape[0], s, system.size))
+    elastic = np.broadcast_to(drive.twice_shear, drive.strain.shape[1:])
+    hard, hard_push = system.solution(elastic)
+    uneven = system.uneven(drive.uneven)
+    new = values[0]
     for part in relaxing_steps(drive):
-        inverses = march.inverse(part.stiffness)
         soft = [m for m, at in zip(part.steps, part.place, strict=True) if at >= 0]
-        extra_d = part.odd * uneven_d[soft][:, None]
-        extra_z = None if uneven_z is None else part.odd * uneven_z[soft][:, None]
+        matrix, push = system.solution(part.stiffness)
+        pushed = np.matmul(push, drive.strain[soft][..., None])[..., 0]
+        extra = system.spread(part.odd) * uneven[soft][:, None]
+        kept = system.spread(part.kept)
+        share = system.spread(part.load / part.stiffness[:, None])
+        hard_pushed = np.matmul(hard_push, drive.strain[part.steps][..., None])[..., 0]
         for m, at in zip(part.steps, part.place, strict=True):
-            relaxed = march.elastic
             if at >= 0:
-                march.relax(part.kept[at], extra_d[at], None if extra_z is None else extra_z[at])
-                relaxed = part.load[at], part.stiffness[at], inverses[at]
-            new = march.step((difference[m], axial[m]), drive.strain[m], relaxed)
-            difference[m + 1], axial[m + 1] = new
-    return march.stresses(difference, axial)
+                elements *= kept[at]
+                elements += extra[at]
+                operator, moved, taken = matrix[at], pushed[at], share[at]
+            else:
+                operator, moved, taken = hard, hard_pushed[m - part.steps.start], drive.shares
+            held = elements.sum(axis=0)
+            both = np.concatenate((held, new), axis=1)
+            new = np.matmul(operator, both[..., None])[..., 0] + moved
+            values[m + 1] = new
+            elements += taken * (new - held)
+    return system.stresses(values)
 
 
-class _March:
-    """Maxwell elements of all solids, and the step that carries them on."""
+class _System:
+    """The linear system of a step, its solution, and stresses from the unknowns."""
 
-    def __init__(self, solids: Solids, shares: FloatArray, shape: tuple[int, int]) -> None:
-        n = shape[1]
+    def __init__(self, solids: Solids) -> None:
+        n = solids.weight.size
         operators = radial_integrals(n, solids.power)
         self.cylinder = solids.power == 1
+        self.size = 2 * n if self.cylinder else n
+        self.nodes = n
         self.radial = operators.radial
-        self.difference = operators.difference
+        self.compatible = operators.difference
         # Mean stress from D (and half the axial deviator in a cylinder).
         self.mean_of = operators.radial + (0.5 if self.cylinder else 2.0 / 3.0) * np.eye(n)
-        self.both = self.difference @ self.mean_of
         self.weight = solids.weight
-        self.bulk = solids.bulk_modulus[:, None]
-        twice = 2.0 * solids.shear_modulus[:, None] * np.ones(shape)
-        self.d_elements = np.zeros((shares.shape[0], *shape))
-        self.z_elements = np.zeros((shares.shape[0], *shape))
-        self.elastic = shares * twice, twice, self.inverse(twice)
+        self.bulk = solids.bulk_modulus
 
-    def inverse(self, stiffness: FloatArray) -> FloatArray:
-        """Inverse of the system for D, for a stiffness of shape (..., s, n)."""
+    def spread(self, values: FloatArray) -> FloatArray:
+        """The same for D and Z, along the last axis."""
+        return np.concatenate((values, values), axis=-1) if self.cylinder else values
+
+    def uneven(self, strain: FloatArray) -> FloatArray:
+        """What drives D (and Z) of the part of a thermal strain that is uneven in time.
+
+        The axial strain follows it too; only what departs from its mean makes stress.
+        """
+        shear = 3.0 * strain @ self.compatible.T
+        if not self.cylinder:
+            return np.asarray(shear)
+        return np.concatenate((shear, (strain @ self.weight)[..., None] - strain), axis=-1)
+
+    def solution(self, stiffness: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Matrices of shapes (..., s, size, 2 size) and (..., s, size, n).
+
+        The new values are the first times (held, old values) plus the second times the step of
+        thermal strain.
+
+        Parameters
+        ----------
+        stiffness : ndarray, shape (..., s, n)
+            [Pa].
+        """
+        n, size = self.nodes, self.size
+        a = stiffness[..., None]
+        bulk = self.bulk[:, None, None]
+        volume = np.zeros((self.bulk.size, n, size))
+        volume[..., :n] = self.mean_of / bulk
         if self.cylinder:
-            beta = 1.0 / (1.0 + stiffness / (6.0 * self.bulk))
-            product = self.difference @ (beta[..., None] * self.mean_of)
-        else:
-            product = self.both
-        system = (stiffness / self.bulk)[..., None] * product
-        return np.asarray(np.linalg.inv(np.eye(self.weight.size) - system))
+            volume[..., n:] = 0.5 * np.eye(n) / bulk
+        change = np.zeros((*stiffness.shape[:-1], size, size))
+        change[..., :n, :] = -a * (self.compatible @ volume)
+        push = np.zeros((*stiffness.shape[:-1], size, n))
+        push[..., :n, :] = a * (3.0 * self.compatible)
+        if not self.cylinder:
+            inverse = np.linalg.inv(np.eye(size) + change)
+            return np.concatenate((inverse, inverse @ change), axis=-1), inverse @ push
+        change[..., n:, :] = a / 3.0 * volume
+        push[..., n:, :] = -a * np.eye(n)
+        inverse = np.linalg.inv(np.eye(size) + change)
+        # One axial strain for all radii, such that there is no axial force.
+        force = np.concatenate((self.weight @ self.mean_of, 1.5 * self.weight))
+        pull = np.zeros((*stiffness.shape[:-1], size, 1))
+        pull[..., n:, 0] = stiffness
+        pulled = inverse @ pull
+        inverse = inverse - pulled @ ((force @ inverse)[..., None, :] / (force @ pulled)[..., None])
+        return np.concatenate((inverse, inverse @ change), axis=-1), inverse @ push
 
-    def relax(self, kept: FloatArray, extra_d: FloatArray, extra_z: FloatArray | None) -> None:
-        """Let the elements relax, and take what is uneven in time."""
-        self.d_elements *= kept
-        self.d_elements += extra_d
-        if extra_z is not None:
-            self.z_elements *= kept
-            self.z_elements += extra_z
-
-    def step(
-        self,
-        now: tuple[FloatArray, FloatArray],
-        strain: FloatArray,
-        relaxed: tuple[FloatArray, FloatArray, FloatArray],
-    ) -> tuple[FloatArray, FloatArray]:
-        """New D and axial deviator, shapes (s, n), after a step of thermal strain."""
-        if self.cylinder:
-            return self._cylinder_step(now, strain, relaxed)
-        load, a, inverse = relaxed
-        held = self.d_elements.sum(axis=0)
-        right = held + a * (3.0 * strain @ self.difference.T - now[0] @ self.both.T / self.bulk)
-        new = np.matmul(inverse, right[..., None])[..., 0]
-        shear = (3.0 * strain) @ self.difference.T + (new - now[0]) @ self.both.T / self.bulk
-        self.d_elements += load * shear
-        return new, now[1]
-
-    def _cylinder_step(
-        self,
-        now: tuple[FloatArray, FloatArray],
-        strain: FloatArray,
-        relaxed: tuple[FloatArray, FloatArray, FloatArray],
-    ) -> tuple[FloatArray, FloatArray]:
-        """As :meth:`step`, with the axial strain for which there is no axial force."""
-        old_d, old_z = now
-        load, a, inverse = relaxed
-        held_d, held_z = self.d_elements.sum(axis=0), self.z_elements.sum(axis=0)
-        beta = 1.0 / (1.0 + a / (6.0 * self.bulk))
-        # The axial deviator but for the axial strain and the change of D.
-        own = beta * (held_z - a * strain + a * old_z / (6.0 * self.bulk))
-        volume = 3.0 * strain + (0.5 * (own - old_z) - beta * (old_d @ self.mean_of.T)) / self.bulk
-        pull_volume = 0.5 * beta * a / self.bulk
-        right = np.stack(
-            (held_d + a * (volume @ self.difference.T), a * (pull_volume @ self.difference.T)), -1
-        )
-        both = np.matmul(inverse, right)
-        d_base, d_pull = both[..., 0], both[..., 1]
-        mixed = beta * a / (3.0 * self.bulk)
-        mean_base, mean_pull = d_base @ self.mean_of.T, d_pull @ self.mean_of.T
-        z_base = own - mixed * (mean_base - old_d @ self.mean_of.T)
-        z_pull = beta * a - mixed * mean_pull
-        force = (mean_base + 1.5 * z_base) @ self.weight
-        force_pull = (mean_pull + 1.5 * z_pull) @ self.weight
-        axial = -(force / force_pull)[:, None]
-        new_d, new_z = d_base + axial * d_pull, z_base + axial * z_pull
-        mean = (mean_base + axial * mean_pull - old_d @ self.mean_of.T) + 0.5 * (new_z - old_z)
-        mean /= self.bulk
-        self.d_elements += load * ((3.0 * strain + mean) @ self.difference.T)
-        self.z_elements += load * (axial - strain - mean / 3.0)
-        return new_d, new_z
-
-    def stresses(self, d: FloatArray, z: FloatArray) -> SolidStress:
-        """Principal stresses from D and the axial deviator."""
+    def stresses(self, values: FloatArray) -> SolidStress:
+        """Principal stresses from D (and the axial deviator)."""
+        d = values[..., : self.nodes]
         radial = d @ self.radial.T
         if not self.cylinder:
             return SolidStress(radial, radial + d, radial + d)
-        axial = d @ self.mean_of.T + 1.5 * z
+        axial = d @ self.mean_of.T + 1.5 * values[..., self.nodes :]
         return SolidStress(radial, radial + d, axial)
 
 
 def even_out(solids: Solids, strain: FloatArray) -> SolidStress:
-    """Elastic stresses of a thermal strain, shape (s, n), as arrays of shape (1, s, n)."""
-    march = _March(solids, np.ones((1, strain.shape[0], 1)), (strain.shape[0], strain.shape[1]))
-    nothing = np.zeros_like(strain)
-    d, z = march.step((nothing, nothing), strain, march.elastic)
-    return march.stresses(d[None], z[None])
+    """Elastic stresses of a thermal strain, shape (s, n), as arrays of the same shape."""
+    system = _System(solids)
+    stiffness = np.broadcast_to(2.0 * solids.shear_modulus[:, None], strain.shape)
+    push = system.solution(stiffness)[1]
+    return system.stresses(np.matmul(push, strain[..., None])[..., 0])

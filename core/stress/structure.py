@@ -106,15 +106,18 @@ class StructureStep:
         See :func:`reduced_step`.
     pace : ndarray
         dTf/d(xi) at the end [K].
-    shift : ndarray
-        Change of ln(tau) in so far as it matters, for the error control.
+    change : ndarray
+        Of ln(tau), its size.
+    activity : ndarray
+        0 to 1: in how far the glass relaxes in this step without being at rest already.
     """
 
     state: StructureState
     reduced: FloatArray
     skew: FloatArray
     pace: FloatArray
-    shift: FloatArray
+    change: FloatArray
+    activity: FloatArray
 
 
 class Structure:
@@ -149,7 +152,7 @@ class Structure:
         """Carry the structure over a step from temperatures ``old`` to ``new`` [K].
 
         The rate at the end depends on the fictive temperature there, which is foretold from the
-        step before and corrected twice.
+        step before and then corrected; that is of second order already.
 
         Parameters
         ----------
@@ -165,23 +168,19 @@ class Structure:
             fictive, moved = now.fictive, now.distance + change
             end = self._log_rate(new, fictive)
         else:
-            for _ in range(2):
-                kept, even, odd = carry(reduced * self.rates)
-                moved = now.distance * kept + change * (even + skew * odd)
-                fictive = new - (moved * self.shares).sum(axis=0)
-                end = self._log_rate(new, fictive)
-                reduced, skew = reduced_step(now.log_rate, end, column)
+            kept, even, odd = carry(reduced * self.rates)
+            moved = now.distance * kept + change * (even + skew * odd)
+            fictive = new - (moved * self.shares).sum(axis=0)
+            end = self._log_rate(new, fictive)
+            reduced, skew = reduced_step(now.log_rate, end, column)
         drift = (fictive - now.fictive) / np.maximum(column, 1e-12)
         state = StructureState(fictive, moved, end, drift)
-        return StructureStep(
-            state, reduced, skew, self.pace(state), _shift_that_matters(now, end, column)
-        )
+        rates = np.abs(end - now.log_rate), _activity(now.log_rate, end, column)
+        return StructureStep(state, reduced, skew, self.pace(state), *rates)
 
 
-def _shift_that_matters(now: StructureState, end: FloatArray, step: FloatArray) -> FloatArray:
-    """Change of ln(tau), less where the node is rigid at both ends or at rest at both."""
-    low = np.minimum(now.log_rate, end)
-    high = np.maximum(now.log_rate, end)
-    fast = step * np.exp(high)
-    slow = step * np.exp(low)
-    return np.asarray((high - low) * fast / ((fast + _COLD) * (1.0 + slow / _REST)))
+def _activity(start: FloatArray, end: FloatArray, step: FloatArray) -> FloatArray:
+    """Near 0 where the node is rigid at both ends or at rest at both, near 1 between."""
+    fast = step * np.exp(np.maximum(start, end))
+    slow = step * np.exp(np.minimum(start, end))
+    return np.asarray(fast / ((fast + _COLD) * (1.0 + slow / _REST)))
