@@ -112,6 +112,10 @@ QTableView {{ background: {theme.raised}; alternate-background-color: {theme.sur
 QTableView::item {{ padding: 2px 8px; }}
 QTableView::item:focus {{ border: 2px solid {theme.accent}; padding: 0px 6px; }}
 QTableView:focus {{ border: 1px solid {theme.accent}; }}
+QListWidget[role="ticks"] {{ background: {theme.raised}; border: 1px solid {theme.edge};
+  border-radius: 6px; outline: 0; padding: 4px; }}
+QListWidget[role="ticks"]::item {{ padding: 4px 6px; color: {theme.ink}; }}
+QListWidget[role="ticks"]::item:focus {{ border: 1px solid {theme.accent}; }}
 QHeaderView {{ background: {theme.raised}; border: none; }}
 QHeaderView::section {{ background: {theme.raised}; color: {theme.muted}; font-weight: 600;
   border: none; border-bottom: 1px solid {theme.edge_strong}; padding: 7px 11px; }}

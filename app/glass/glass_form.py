@@ -50,7 +50,8 @@ class GlassForm(QScrollArea):
             _card(
                 "Measured points",
                 _told(
-                    "From the supplier's sheet or your own trial. They win over what is computed."
+                    "From the supplier's sheet or your own trial. They move the computed curve and "
+                    "narrow what is not sure of it."
                 ),
                 self.measured,
             )
@@ -122,7 +123,7 @@ class GlassForm(QScrollArea):
     def is_empty(self) -> bool:
         """True when neither an analysis nor a measured value stands in the form."""
         values = (self.measured.edit(name).text().strip() for name in self.measured.names)
-        return not self.analysis.entered[0] and not any(values)
+        return not (self.analysis.entered[0] or any(values) or self.measured.trials.trials)
 
     def _made(self, name: str, measured: MeasuredPoints) -> Glass:
         return Glass(

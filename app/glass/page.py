@@ -9,10 +9,12 @@ from PySide6.QtWidgets import (
     QPushButton,
     QSplitter,
     QStackedWidget,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
 
+from app.glass.compare_view import CompareView
 from app.glass.glass_form import GlassForm
 from app.glass.glass_list import GlassList, GlassPicker, Shelf
 from app.glass.results import GlassResults
@@ -57,6 +59,7 @@ class GlassPage(QWidget):
         self.banner = Banner()
         self.form = GlassForm(studio.units)
         self.results = GlassResults(studio.units)
+        self.compare = CompareView(studio.units)
         self.empty = EmptyState(
             "Which glass do you melt?",
             "Enter its analysis or the points from the supplier's sheet once; or choose one of "
@@ -83,14 +86,17 @@ class GlassPage(QWidget):
     def _lay_out(self) -> None:
         split = QSplitter(Qt.Orientation.Horizontal)
         split.addWidget(self.form)
-        split.addWidget(self.results)
+        self.views = QTabWidget()
+        self.views.addTab(self.results, "This glass")
+        self.views.addTab(self.compare, "Beside others")
+        split.addWidget(self.views)
         split.setStretchFactor(0, 10)
         split.setStretchFactor(1, 11)
         split.setSizes([400, 440])
         split.setChildrenCollapsible(False)
         split.setHandleWidth(10)
         self.form.setMinimumWidth(300)
-        self.results.setMinimumWidth(280)
+        self.views.setMinimumWidth(280)
         buttons = QHBoxLayout()
         buttons.setSpacing(10)
         for button in (self.save, self.start_from, self.discard):
@@ -191,7 +197,9 @@ class GlassPage(QWidget):
             self._set_dirty(dirty=False)
 
     def _fill_list(self) -> None:
-        self.list.show_names(list(self._glasses(Shelf.OWN)), list(shipped_glasses()))
+        own = self._glasses(Shelf.OWN)
+        self.list.show_names(list(own), list(shipped_glasses()))
+        self.compare.show_choices({**own, **shipped_glasses()})
         self._mark()
 
     def _mark(self) -> None:
@@ -226,6 +234,7 @@ class GlassPage(QWidget):
                 self.results.wait(_WRONG, keep=True)
             else:
                 self.results.show_glass(glass)
+            self.compare.show_glass(glass)
         except LehrkeeperError as error:
             told = self.form.tell(error, go_there=False)
             self.results.wait(_WRONG if told else str(error), keep=True)
@@ -330,3 +339,4 @@ class GlassPage(QWidget):
     def _on_units(self, units: UnitChoice) -> None:
         self.form.set_units(units)
         self.results.set_units(units)
+        self.compare.set_units(units)

@@ -7,13 +7,13 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QScrollArea,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
 from app.glass import words
 from app.glass.viscosity_plot import NamedPoint, ViscosityPlot
+from app.glass.working_section import WorkingSection
 from app.theme import icon_pixmap, set_role, theme_of
 from app.widgets.caution import CautionStrip
 from app.widgets.label import Label
@@ -86,11 +86,12 @@ class _Warnings(QFrame):
 
 
 class GlassResults(QScrollArea):
-    """Five temperatures, cautions, the viscosity plot, models and other properties."""
+    """Temperatures, cautions, the viscosity plot, how it works, models and other properties."""
 
     def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._units = units
+        self._glass: Glass | None = None
         self._properties: GlassProperties | None = None
         self._lines: tuple[ViscosityLine, ...] = ()
         self.waiting = Label(role="muted", wrap=True)
@@ -98,12 +99,16 @@ class GlassResults(QScrollArea):
         self.meaning = Label(role="small", wrap=True)
         self.lead = CautionStrip("")
         self.warnings = _Warnings()
+        self.notes = Label(role="muted", wrap=True)
         self.plot = ViscosityPlot(units)
+        self.working = WorkingSection(units)
         self.models = DataTable([], name="Published models side by side")
+        self.verdict = Label(wrap=True)
         self.outside = Label(role="note", wrap=True)
         self.brackets = Label(role="small", wrap=True)
         self.properties = DataTable(words.property_columns(units), name="Other properties")
         self.origin = Label(role="small", wrap=True)
+        self.versions = Label(role="small", wrap=True)
         self._lay_out()
         self.points.row_selected.connect(self._on_point)
         self.properties.row_selected.connect(self._on_property)
@@ -119,12 +124,17 @@ class GlassResults(QScrollArea):
         column.addWidget(self.meaning)
         column.addWidget(self.lead)
         column.addWidget(self.warnings)
+        column.addWidget(self.notes)
         column.addSpacing(4)
         column.addWidget(_heading("Viscosity"))
         column.addWidget(self.plot)
-        self._models_heading = _heading("Published models")
+        column.addSpacing(4)
+        column.addWidget(_heading("Working it"))
+        column.addWidget(self.working)
+        self._models_heading = _heading("Second opinion: published models")
         column.addSpacing(4)
         column.addWidget(self._models_heading)
+        column.addWidget(self.verdict)
         column.addWidget(self.models)
         column.addWidget(self.brackets)
         column.addWidget(self.outside)
@@ -132,11 +142,12 @@ class GlassResults(QScrollArea):
         column.addWidget(_heading("Other properties"))
         column.addWidget(self.properties)
         column.addWidget(self.origin)
+        column.addWidget(self.versions)
         column.addStretch(1)
         inside = QWidget()
         inside.setObjectName("page")
         whole = QVBoxLayout(inside)
-        whole.setContentsMargins(0, 0, 10, 4)
+        whole.setContentsMargins(0, 10, 10, 4)
         whole.addWidget(self.waiting)
         whole.addWidget(self._shown, 1)
         whole.addStretch(0)
@@ -178,6 +189,7 @@ class GlassResults(QScrollArea):
         properties = properties_of(glass)
         self._lines = viscosity_lines(glass)
         self._properties = properties
+        self._glass = glass
         self.waiting.setVisible(False)
         self._shown.setVisible(True)
         self._shown.setEnabled(True)
@@ -189,6 +201,7 @@ class GlassResults(QScrollArea):
         self.points.set_columns(words.point_columns(units))
         self.properties.set_columns(words.property_columns(units))
         self.plot.set_units(units)
+        self.working.set_units(units)
         if self._properties is not None:
             self._fill(self._properties)
 
@@ -202,18 +215,25 @@ class GlassResults(QScrollArea):
         self.lead.set_text(lead)
         self.lead.setVisible(bool(lead))
         self.warnings.show_texts(cautions)
+        self.notes.setText("\n".join(properties.notes))
+        self.notes.setVisible(bool(properties.notes))
         named = []
         for point in FIXED_POINTS:
             estimate = getattr(properties, point.key)
             if estimate is not None:
                 named.append(NamedPoint(point, estimate.value, estimate.measured))
-        self.plot.show_glass(self._lines, named)
+        trials = self._glass.measured.viscosities if self._glass is not None else ()
+        self.plot.show_glass(self._lines, named, trials)
+        if self._glass is not None:
+            self.working.show_glass(self._glass, properties)
         there = bool(properties.models)
         for widget in (self._models_heading, self.models):
             widget.setVisible(there)
         self.models.set_rows(())
         self.models.set_columns(words.model_columns(properties.models))
         self.models.set_rows(words.model_rows(properties.models, self._units))
+        self.verdict.setText(words.verdict_words(properties.models))
+        self.verdict.setVisible(bool(self.verdict.text()))
         self.outside.setText(words.outside_words(properties.models))
         self.outside.setVisible(bool(self.outside.text()))
         self.brackets.setText(words.brackets_words(properties.models))
@@ -223,8 +243,11 @@ class GlassResults(QScrollArea):
         self.properties.set_rows(others)
         name = before.name if before is not None else others[0].name
         self.properties.select(next(row for row in others if row.name == name))
-        for table in (self.points, self.models, self.properties):
-            _fit_height(table)
+        name, version = next(iter(properties.model_versions), ("", ""))
+        self.versions.setText(f"Reckoned by the model {name}, version {version}." if name else "")
+        self.versions.setVisible(bool(name))
+        for table in (self.points, self.working.table, self.models, self.properties):
+            table.fit_rows()
 
     def _on_point(self, row: words.PointRow | None) -> None:
         if row is not None:
@@ -238,12 +261,3 @@ class GlassResults(QScrollArea):
 
 def _heading(text: str) -> Label:
     return Label(text, role="heading", wrap=True)
-
-
-def _fit_height(table: DataTable) -> None:
-    """As high as its rows: the panel scrolls, not the table in it."""
-    rows = table.model().rowCount()
-    head = table.horizontalHeader().sizeHint().height()
-    table.setFixedHeight(head + rows * table.verticalHeader().defaultSectionSize() + 4)
-    table.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    table.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)

@@ -1,26 +1,32 @@
-"""Viscosity against temperature: published curves, measured and named points."""
+"""Viscosity against temperature: the curve with its interval, models, measured and named points."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QFrame, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtGui import QColor, QFont
+from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
+from app.glass.viscosity_frame import ViscosityFrame
+from app.glass.viscosity_legend import legend_text, read_out_text
 from app.plots.looks import Look
 from app.theme import Theme, set_role, theme_of
-from app.widgets.quantity import Quantity, format_quantity, number_text
+from app.widgets.quantity import Quantity, format_quantity
 from core.glass.fixed_points import FixedPoint
+from core.glass.glass import MeasuredViscosity
 from core.glass.viscosity_lines import DRAWN, ViscosityLine
 from core.units import UnitChoice, kelvin_to
 
 _TICK_POINTS = 9.5
 _LOW, _HIGH = DRAWN[0] - 0.8, DRAWN[1] + 0.6
+_BAND_ALPHA = 44
+SYMBOLS = ("o", "s", "t", "d", "star")
+"""A mark of its own for each of several glasses: colour is not all that tells them apart."""
+_MARKED_AT = (12.0, 6.6, 3.0)
 
 
 @dataclass(frozen=True)
@@ -30,44 +36,6 @@ class NamedPoint:
     point: FixedPoint
     temperature: float
     measured: bool
-
-
-class _Frame(pg.PlotWidget):
-    """The plot itself: never zoomed, read with the mouse or Left and Right.
-
-    Signals
-    -------
-    stepped(int)
-    """
-
-    stepped = Signal(int)
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.plot = self.getPlotItem()
-        self.view = self.plot.getViewBox()
-        self.plot.hideButtons()
-        self.plot.setMenuEnabled(False)
-        self.plot.showGrid(x=True, y=True, alpha=0.35)
-        self.view.setMouseEnabled(x=False, y=False)
-        self.axes = (self.plot.getAxis("left"), self.plot.getAxis("bottom"))
-        for axis in self.axes:
-            axis.enableAutoSIPrefix(enable=False)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Move the read-out."""
-        steps = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(event.key()))
-        if steps is None:
-            event.ignore()
-        else:
-            self.stepped.emit(steps)
-            event.accept()
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Let the page scroll."""
-        event.ignore()
 
 
 class ViscosityPlot(QWidget):
@@ -80,8 +48,10 @@ class ViscosityPlot(QWidget):
         self._units = units
         self._lines: tuple[ViscosityLine, ...] = ()
         self._points: tuple[NamedPoint, ...] = ()
+        self._trials: tuple[MeasuredViscosity, ...] = ()
+        self._several = False
         self._cursor: float | None = None
-        self.frame = _Frame()
+        self.frame = ViscosityFrame()
         self.frame.setMinimumHeight(280)
         self.legend = QLabel()
         self.legend.setTextFormat(Qt.TextFormat.RichText)
@@ -105,9 +75,29 @@ class ViscosityPlot(QWidget):
         self._built = True
         self._redraw()
 
-    def show_glass(self, lines: Sequence[ViscosityLine], points: Sequence[NamedPoint]) -> None:
-        """Replace curves and points."""
-        self._lines, self._points = tuple(lines), tuple(points)
+    def show_glass(
+        self,
+        lines: Sequence[ViscosityLine],
+        points: Sequence[NamedPoint],
+        trials: Sequence[MeasuredViscosity] = (),
+    ) -> None:
+        """Replace curves and points by those of one glass."""
+        self._show(lines, points, trials, several=False)
+
+    def show_glasses(self, lines: Sequence[ViscosityLine]) -> None:
+        """Replace everything by one curve for each of several glasses, at most five."""
+        self._show(lines[: len(SYMBOLS)], (), (), several=True)
+
+    def _show(
+        self,
+        lines: Sequence[ViscosityLine],
+        points: Sequence[NamedPoint],
+        trials: Sequence[MeasuredViscosity],
+        *,
+        several: bool,
+    ) -> None:
+        self._lines, self._points, self._trials = tuple(lines), tuple(points), tuple(trials)
+        self._several = several
         self._cursor = None
         self._hair.setVisible(False)
         self._redraw()
@@ -123,6 +113,8 @@ class ViscosityPlot(QWidget):
     @property
     def description(self) -> str:
         """The plot in words."""
+        if self._several and self._lines:
+            return f"Viscosity curves of {', '.join(line.name for line in self._lines)}."
         if not self._points:
             return "No viscosity curve yet."
         curves = ", ".join(line.name for line in self._lines) or "none"
@@ -144,10 +136,14 @@ class ViscosityPlot(QWidget):
         for item in self._items:
             self.frame.removeItem(item)
         self._items.clear()
-        for line, look in zip(self._lines, self._looks(theme), strict=True):
+        for index, (line, look) in enumerate(zip(self._lines, self._looks(theme), strict=True)):
+            self._draw_band(line, look)
             self._draw(line, look)
+            if self._several:
+                self._draw_marks(line, look, SYMBOLS[index])
         for point in self._points:
             self._mark(point, theme)
+        self._mark_trials(theme)
         self._set_ranges()
         self._show_legend(theme)
         self._show_read_out()
@@ -173,6 +169,12 @@ class ViscosityPlot(QWidget):
 
     def _looks(self, theme: Theme) -> list[Look]:
         """The used curve is wide; the others differ in colour and are thin."""
+        if self._several:
+            inks = (theme.plan, theme.piece, theme.deviation, theme.actual, theme.other_line)
+            return [
+                Look(colour, 2.2, Qt.PenStyle.SolidLine)
+                for colour, _ in zip(inks, self._lines, strict=False)
+            ]
         colours = iter((theme.piece, theme.deviation, theme.other_line))
         return [
             Look(theme.plan, 2.6, Qt.PenStyle.SolidLine)
@@ -180,6 +182,37 @@ class ViscosityPlot(QWidget):
             else Look(next(colours), 1.6, Qt.PenStyle.SolidLine)
             for line in self._lines
         ]
+
+    def _draw_band(self, line: ViscosityLine, look: Look) -> None:
+        """The interval of the curve's temperature, as a tint behind it."""
+        if line.low is None or line.high is None:
+            return
+        ends = [
+            pg.PlotCurveItem(np.asarray(self._shown(edge)), line.log_viscosity, pen=None)
+            for edge in (line.low, line.high)
+        ]
+        tint = QColor(look.colour)
+        tint.setAlpha(_BAND_ALPHA // 2 if self._several else _BAND_ALPHA)
+        band = pg.FillBetweenItem(*ends, brush=tint)
+        band.setZValue(0)
+        for item in (*ends, band):
+            self._add(item)
+
+    def _draw_marks(self, line: ViscosityLine, look: Look, symbol: str) -> None:
+        """A glass's own mark at some viscosities, where its curve reaches them."""
+        ends = line.log_viscosity[0], line.log_viscosity[-1]
+        marked = [at for at in _MARKED_AT if ends[0] <= at <= ends[1]]
+        temperature = np.interp(marked, line.log_viscosity, line.temperature)
+        spots = pg.ScatterPlotItem(
+            np.asarray(self._shown(temperature)),
+            marked,
+            symbol=symbol,
+            size=11,
+            pen=pg.mkPen(QColor(look.colour), width=1.4 * self._ratio()),
+            brush=QColor(look.colour),
+        )
+        spots.setZValue(8)
+        self._add(spots)
 
     def _draw(self, line: ViscosityLine, look: Look) -> None:
         temperature = np.asarray(self._shown(line.temperature))
@@ -226,6 +259,21 @@ class ViscosityPlot(QWidget):
         label.setZValue(12)
         self._add(label)
 
+    def _mark_trials(self, theme: Theme) -> None:
+        """Trials as crosses: a viscosity at a temperature, none of the named points."""
+        if not self._trials:
+            return
+        spots = pg.ScatterPlotItem(
+            np.asarray(self._shown(np.array([trial.temperature for trial in self._trials]))),
+            [trial.log_viscosity for trial in self._trials],
+            symbol="x",
+            size=11,
+            pen=pg.mkPen(QColor(theme.actual), width=1.2 * self._ratio()),
+            brush=QColor(theme.actual),
+        )
+        spots.setZValue(11)
+        self._add(spots)
+
     def _add(self, item: pg.GraphicsObject) -> None:
         self._items.append(item)
         self.frame.addItem(item, ignoreBounds=True)
@@ -243,19 +291,16 @@ class ViscosityPlot(QWidget):
         self.frame.view.setYRange(_LOW, _HIGH, padding=0)
 
     def _show_legend(self, theme: Theme) -> None:
-        parts = []
-        for line, look in zip(self._lines, self._looks(theme), strict=True):
-            weight = "font-weight:600;" if line.used else ""
-            parts.append(
-                f"<span style='color:{look.colour};{weight}'>━&nbsp;{_safe(line.name)}</span>"
-                + (" (used)" if line.used else "")
-            )
-        if any(not line.known.all() for line in self._lines):
-            parts.append("┅&nbsp;dashed: extrapolated or out of range")
-        if any(point.measured for point in self._points):
-            parts.append(f"<span style='color:{theme.actual}'>◆&nbsp;measured</span>")
-        self.legend.setText(" &nbsp;&nbsp; ".join(parts))
-        self.legend.setVisible(bool(parts))
+        text = legend_text(
+            self._lines,
+            [look.colour for look in self._looks(theme)],
+            theme.actual,
+            several=self._several,
+            measured=any(point.measured for point in self._points),
+            trials=bool(self._trials),
+        )
+        self.legend.setText(text)
+        self.legend.setVisible(bool(text))
 
     # -- the read-out -----------------------------------------------------------------------
 
@@ -281,23 +326,9 @@ class ViscosityPlot(QWidget):
             text = "Point at the plot to read it." if self._lines else "&nbsp;"
             self.read_out.setText(text)
             return
-        ink = theme_of(self).ink
-        degrees = f"{self._cursor:.0f} {self._units.temperature.symbol}"
-        parts = [f"<b style='color:{ink}'>{degrees}</b>"]
-        for line in self._lines:
-            value = float(
-                np.interp(
-                    self._cursor,
-                    np.asarray(self._shown(line.temperature))[::-1],
-                    line.log_viscosity[::-1],
-                    left=math.nan,
-                    right=math.nan,
-                )
-            )
-            if math.isfinite(value):
-                power = number_text(value, 1)
-                parts.append(f"{_safe(line.name)} <b style='color:{ink}'>10^{power} Pa s</b>")
-        self.read_out.setText("&nbsp;&nbsp;&nbsp; ".join(parts))
+        self.read_out.setText(
+            read_out_text(self._lines, self._cursor, self._units, theme_of(self).ink)
+        )
 
     # -- following the window ---------------------------------------------------------------
 
@@ -321,7 +352,3 @@ def _with_ends(wanted: np.ndarray) -> np.ndarray:
     longer[1:] |= wanted[:-1]
     longer[:-1] |= wanted[1:]
     return longer
-
-
-def _safe(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;")

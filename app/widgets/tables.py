@@ -22,7 +22,13 @@ from PySide6.QtGui import (
     QKeySequence,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QSizePolicy,
+    QTableView,
+    QWidget,
+)
 
 from app.widgets.label import tip_text
 
@@ -251,6 +257,14 @@ class DataTable(QTableView):
                 self.selectRow(index.row())
                 return True
         return False
+
+    def fit_rows(self) -> None:
+        """Be as high as the rows: the panel around the table scrolls, not the table in it."""
+        rows = self.model().rowCount()
+        head = self.horizontalHeader().sizeHint().height()
+        self.setFixedHeight(head + rows * self.verticalHeader().defaultSectionSize() + 4)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def as_text(self) -> str:
         """The selected rows (all when none is selected) with titles, separated by tabs."""
