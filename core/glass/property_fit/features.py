@@ -1,6 +1,10 @@
-"""Features of a composition: constant, linear, quadratic, mixed-alkali and local terms.
+"""Features of a composition: constant, linear, quadratic, bent and local terms.
 
-All are smooth functions of mole percent, so order and scale of the oxides cannot matter.
+All are smooth functions of mole percent, so order and scale of the oxides cannot matter. Minor
+components have linear terms of their own with a prior of their own, on top of those they share
+with their kind (sums of alkalis, of divalent oxides, of divalent colourants): where few glasses
+tell of copper, it counts as a divalent oxide does. Bent terms level off as an oxide grows, as do
+the mixed-alkali terms and the share of boron in four-fold coordination.
 """
 
 from __future__ import annotations
@@ -17,11 +21,17 @@ from core.glass.open_data.reading import OXIDES
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-CONSTANT, LINEAR, QUADRATIC, LOCAL = range(4)
+CONSTANT, LINEAR, MINOR, QUADRATIC, BENT, LOCAL = range(6)
 _MAJOR = (
     *("Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "CaO", "MgO", "SrO", "BaO", "ZnO", "PbO"),
     *("TiO2", "ZrO2", "Fe2O3", "P2O5", "F"),
 )
+_ALKALIS = ("Na2O", "K2O", "Li2O")
+_DIVALENT_COLOURANTS = ("FeO", "MnO", "CuO", "CoO", "NiO")
+_DIVALENT = ("CaO", "MgO", "SrO", "BaO", "ZnO", "PbO", *_DIVALENT_COLOURANTS)
+_BENT = ("Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "CaO", "MgO", "BaO", "ZnO", "PbO")
+_BEND = 0.7
+"""[10 mol%] Where a bent term has done half of its course."""
 _ALKALI_PAIRS = (("Na2O", "K2O"), ("Na2O", "Li2O"), ("K2O", "Li2O"))
 _MASS = np.array([MOLAR_MASS[oxide] for oxide in OXIDES])
 _AT = {oxide: index for index, oxide in enumerate(OXIDES)}
@@ -64,8 +74,9 @@ def molar_mass(weight_percent: FloatArray) -> FloatArray:
 def blocks(space: FeatureSpace) -> IntArray:
     """Kind of each feature, shape (M,)."""
     quadratic = len(_MAJOR) * (len(_MAJOR) + 1) // 2 + len(_ALKALI_PAIRS)
-    sizes = (1, len(OXIDES) - 1, quadratic, len(space.centres))
-    return np.repeat(np.arange(4, dtype=np.int64), sizes)
+    minor = len(OXIDES) - 1 - len(_MAJOR)
+    sizes = (1, len(_MAJOR) + 3, minor, quadratic, len(_BENT) + 1, len(space.centres))
+    return np.repeat(np.arange(6, dtype=np.int64), sizes)
 
 
 def features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
@@ -79,15 +90,55 @@ def features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
 def plain_features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
     """Features of compositions, shape (n, M), from :func:`tens_of_mole_percent`."""
     moved = tens - space.mean
-    columns = [np.ones((len(tens), 1)), moved[:, 1:]]
-    major = moved[:, [_AT[oxide] for oxide in _MAJOR]]
-    first, second = np.triu_indices(len(_MAJOR))
-    columns.append(major[:, first] * major[:, second])
-    for one, other in _ALKALI_PAIRS:
-        a, b = tens[:, _AT[one]], tens[:, _AT[other]]
-        columns.append((a * b / (a + b + 0.1))[:, None])
-    columns.append(_kernel(tens, space.centres, space.reach))
-    return np.concatenate(columns, axis=1)
+    result = np.empty((len(tens), _FIXED + len(space.centres)))
+    result[:, 0] = 1.0
+    major = moved[:, _MAJOR_AT]
+    at = 1 + len(_MAJOR)
+    result[:, 1:at] = major
+    result[:, at : at + 3] = moved @ _SUMS
+    at += 3
+    result[:, at : at + len(_MINOR_AT)] = moved[:, _MINOR_AT]
+    at += len(_MINOR_AT)
+    np.multiply(major[:, _FIRST], major[:, _SECOND], out=result[:, at : at + len(_FIRST)])
+    at += len(_FIRST)
+    one, other = tens[:, _PAIR_ONE], tens[:, _PAIR_OTHER]
+    result[:, at : at + len(_PAIR_ONE)] = one * other / (one + other + 0.1)
+    at += len(_PAIR_ONE)
+    bent = tens[:, _BENT_AT]
+    result[:, at : at + len(_BENT)] = bent / (bent + _BEND)
+    result[:, at + len(_BENT)] = _four_fold_boron(tens)
+    result[:, _FIXED:] = _kernel(tens, space.centres, space.reach)
+    return result
+
+
+def _four_fold_boron(tens: FloatArray) -> FloatArray:
+    """Boric oxide in four-fold coordination (after Dell, Bray and Xiao 1983, simplified).
+
+    The lesser of it and what alumina leaves of the oxygen that modifiers bring, rounded off.
+    """
+    boron = tens[:, _AT["B2O3"]]
+    oxygen = tens @ _OXYGEN
+    result: FloatArray = 0.5 * (boron + oxygen - np.sqrt((boron - oxygen) ** 2 + 0.1))
+    return result
+
+
+def _indices(oxides: tuple[str, ...]) -> IntArray:
+    return np.array([_AT[oxide] for oxide in oxides], dtype=np.int64)
+
+
+def _members(*groups: tuple[str, ...]) -> FloatArray:
+    return np.array([[float(oxide in group) for group in groups] for oxide in OXIDES])
+
+
+_MAJOR_AT, _BENT_AT = _indices(_MAJOR), _indices(_BENT)
+_MINOR_AT = _indices(tuple(oxide for oxide in OXIDES[1:] if oxide not in _MAJOR))
+_PAIR_ONE = _indices(tuple(one for one, _ in _ALKALI_PAIRS))
+_PAIR_OTHER = _indices(tuple(other for _, other in _ALKALI_PAIRS))
+_FIRST, _SECOND = np.triu_indices(len(_MAJOR))
+_SUMS = _members(_DIVALENT, _ALKALIS, _DIVALENT_COLOURANTS)
+_OXYGEN = _members(_ALKALIS, ("CaO", "SrO", "BaO", "PbO"), ("Al2O3",)) @ np.array([1.0, 0.5, -1.0])
+_FIXED = len(OXIDES) + 3 + len(_FIRST) + len(_ALKALI_PAIRS) + len(_BENT) + 1
+"""Number of features that are not local."""
 
 
 def plain_coefficients(beta: FloatArray, space: FeatureSpace) -> FloatArray:

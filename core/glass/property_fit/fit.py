@@ -41,7 +41,7 @@ def main() -> None:
         "mean": space.mean,
         "centres": space.centres.astype(np.float32),
         "reach": np.array(space.reach),
-        **_packed("viscosity", result, np.append(form.level, form.kappa)),
+        **_packed("viscosity", result, np.append(form.level, [form.bends.kappa, form.bends.hot])),
     }
     stored |= _domain(data, space)
     for value in VALUE_FORMS:

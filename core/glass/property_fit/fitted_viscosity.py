@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from core.errors import GlassError
 from core.glass.property_fit.coefficients import MODEL_NAME, Property, model
-from core.glass.property_fit.viscosity_form import KINDS, curve, inverse
+from core.glass.property_fit.viscosity_form import KINDS, Bends, curve, inverse
 from core.units import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
@@ -89,13 +89,13 @@ def temperature_at(log_viscosity: FloatArray | float, p: FloatArray) -> FloatArr
 
     ``log_viscosity`` (...) is broadcast against p (..., 3).
     """
-    return curve(np.asarray(log_viscosity, dtype=np.float64), p, _kappa())[0] + ZERO_CELSIUS
+    return curve(np.asarray(log_viscosity, dtype=np.float64), p, _bends())[0] + ZERO_CELSIUS
 
 
 def log_viscosity_at(temperature: FloatArray | float, p: FloatArray) -> FloatArray:
     """log10(viscosity / Pa s) at a temperature [K]: the inverse of :func:`temperature_at`."""
     celsius = np.asarray(temperature, dtype=np.float64) - ZERO_CELSIUS
-    return inverse(celsius, p, _kappa())
+    return inverse(celsius, p, _bends())
 
 
 def point_temperature(point: str, p: FloatArray) -> FloatArray:
@@ -173,14 +173,14 @@ def conditioned(
     noise = np.diag(error**2 + _FORM_ERROR**2)
     p = prior
     for _ in range(20):
-        temperature, slope = curve(log, p, _kappa())
+        temperature, slope = curve(log, p, _bends())
         spread = slope @ covariance @ slope.T + noise
         surprise = value - ZERO_CELSIUS - temperature - slope @ (prior - p)
         new = prior + covariance @ slope.T @ np.linalg.solve(spread, surprise)
         step, p = new - p, p + 0.7 * (new - p)
         if np.all(np.abs(step) < (1e-6, 1e-6, 1e-9)):
             break
-    slope = curve(log, p, _kappa())[1]
+    slope = curve(log, p, _bends())[1]
     gain = covariance @ slope.T
     left = covariance - gain @ np.linalg.solve(slope @ gain + noise, gain.T)
     left = 0.5 * (left + left.T)
@@ -192,8 +192,9 @@ def _viscosity() -> Property:
     return model().properties["viscosity"]
 
 
-def _kappa() -> float:
-    return float(_viscosity().level[-1])
+@functools.cache
+def _bends() -> Bends:
+    return Bends(*(float(bend) for bend in _viscosity().level[len(KINDS) :]))
 
 
 def _kind(point: str) -> int:
@@ -207,7 +208,7 @@ def _level(point: str) -> float:
 def _deviation(
     log: FloatArray | float, fitted: FittedViscosity, scatter: FloatArray | float
 ) -> FloatArray:
-    slope = curve(np.asarray(log, dtype=np.float64), fitted.slopes_at, _kappa())[1]
+    slope = curve(np.asarray(log, dtype=np.float64), fitted.slopes_at, _bends())[1]
     variance = np.einsum("...a,...ab,...b->...", slope, fitted.covariance, slope)
     result: FloatArray = np.sqrt(np.maximum(variance, 0.0) + scatter)
     return result

@@ -79,12 +79,12 @@ def fit_viscosity(
     block = blocks(space)
     start = np.zeros((3, len(block)))
     start[:, 0] = START
-    prior = np.array([1e4, 70.0, 30.0, 20.0])
+    prior = np.array([1e4, 70.0, 50.0, 30.0, 30.0, 20.0])
     begin = Variances(
         between_groups=np.diag([100.0, 100.0, 0.01]),
         between_glasses=np.diag([100.0, 100.0, 0.01]),
         scatter=np.full(len(KINDS), 100.0),
-        prior=np.stack([prior, prior, np.array([2.0, 0.5, 0.2, 0.1])]) ** 2,
+        prior=np.stack([prior, prior, np.array([2.0, 0.4, 0.3, 0.3, 0.2, 0.1])]) ** 2,
     )
     result = fit(
         _measurements(data, KINDS, used, phi),
@@ -92,7 +92,7 @@ def fit_viscosity(
         start,
         begin,
         block,
-        iterations=10,
+        iterations=8,
         least_scatter=LEAST_SCATTER,
         most_shift=MOST_SHIFT,
         recentre=form.recentre,
@@ -114,11 +114,13 @@ def fit_value(
     start = np.zeros((numbers, len(block)))
     start[0, 0] = value.start
     small = value.scatter**2
+    constant, linear, quadratic, local = value.prior
+    prior = np.array([constant, linear, linear, quadratic, quadratic, local])
     begin = Variances(
         between_groups=0.3 * small * np.eye(numbers),
         between_glasses=0.3 * small * np.eye(numbers),
         scatter=np.full(len(value.columns), small),
-        prior=np.tile(np.array(value.prior) ** 2, (numbers, 1)),
+        prior=np.tile(prior**2, (numbers, 1)),
     )
     result = fit(
         _measurements(data, value.columns, used, phi, _molar_mass(data, value)),
@@ -126,7 +128,7 @@ def fit_value(
         start,
         begin,
         block,
-        iterations=10,
+        iterations=8,
         least_scatter=value.least_scatter,
         recentre=form.recentre,
     )

@@ -5,10 +5,13 @@ Vogel-Fulcher-Tammann curve written through its temperatures at 10^12 (T12) and 
 (T12 + E). E > 0 and A < 0.4 for any p, so temperatures fall with L wherever L > 0.4 and the fixed
 points keep their order. Above 10^12 a term -kappa E b^2/(b + 0.5), b = L - 12, makes the curve
 flatter: in the fibre test the glass no longer reaches equilibrium there, and measured strain
-points lie lower than an equilibrium curve has them.
+points lie lower than an equilibrium curve has them. Below 10^2.5 L is counted as
+L + hot (2.5 - L)^2/2.25: melts at 10 Pa s are a few kelvin colder than three numbers can have them.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +27,8 @@ KINDS: tuple[str, ...] = (
     *("anneal_C", "strain_C", "littleton_C", "Tg_C", "soft_other_C"),
 )
 _LEVEL = np.array([*range(1, 13), 12.0, 13.5, 6.6, 12.15, 6.6])
-_STRAIN = KINDS.index("strain_C")
+_STRAIN, _HOT = KINDS.index("strain_C"), KINDS.index("T_log1_C")
+_MOST_HOT = 0.2
 _ADJUSTED = {KINDS.index("littleton_C"): 50.0, KINDS.index("Tg_C"): 22.0}
 _ADJUSTED |= {KINDS.index("soft_other_C"): 50.0}
 """Kinds whose level is fitted, with a typical slope [K per decade] to step by."""
@@ -32,9 +36,18 @@ _ADJUSTED |= {KINDS.index("soft_other_C"): 50.0}
 
 _HIGHEST_LOW = 0.4
 """A stays below this, so that curves are whole from 10^0.5 Pa s on."""
+_HOT_BELOW, _HOT_SPAN = 2.5, 2.25
 
 
-def curve(log_viscosity: FloatArray, p: FloatArray, kappa: float) -> tuple[FloatArray, FloatArray]:
+@dataclass(frozen=True)
+class Bends:
+    """What all curves share: ``kappa`` beyond 10^12 Pa s, ``hot`` below 10^2.5."""
+
+    kappa: float
+    hot: float
+
+
+def curve(log_viscosity: FloatArray, p: FloatArray, bends: Bends) -> tuple[FloatArray, FloatArray]:
     """Temperatures [°C] of shape (...) and their derivatives to p (..., 3), broadcast.
 
     Parameters
@@ -42,12 +55,14 @@ def curve(log_viscosity: FloatArray, p: FloatArray, kappa: float) -> tuple[Float
     log_viscosity : ndarray, shape (...)
         log10(viscosity / Pa s), above 0.4.
     p : ndarray, shape (..., 3)
-    kappa : float
+    bends : Bends
     """
     rise, rise_slope, low, low_slope = _shape(p)
+    thin = np.maximum(_HOT_BELOW - log_viscosity, 0.0)
+    log_viscosity = log_viscosity + bends.hot / _HOT_SPAN * thin**2
     beyond = np.maximum(log_viscosity - 12.0, 0.0)
     g = (12.0 - log_viscosity) * (3.0 - low) / (9.0 * (log_viscosity - low))
-    g -= kappa * beyond**2 / (beyond + 0.5)
+    g -= bends.kappa * beyond**2 / (beyond + 0.5)
     g_slope = (12.0 - log_viscosity) / 9.0 * (3.0 - log_viscosity) / (log_viscosity - low) ** 2
     temperature = p[..., 0] + rise * g
     slope = np.empty((*temperature.shape, 3))
@@ -57,21 +72,25 @@ def curve(log_viscosity: FloatArray, p: FloatArray, kappa: float) -> tuple[Float
     return temperature, slope
 
 
-def inverse(celsius: FloatArray, p: FloatArray, kappa: float) -> FloatArray:
+def inverse(celsius: FloatArray, p: FloatArray, bends: Bends) -> FloatArray:
     """log10(viscosity / Pa s) at temperatures [°C], broadcast against p (..., 3)."""
     rise, _, low, _ = _shape(p)
     u = (celsius - p[..., 0]) / rise
     hot = np.maximum(u, 0.0)
     result = (12.0 * (3.0 - low) + 9.0 * hot * low) / (9.0 * hot + 3.0 - low)
+    thin = np.maximum(_HOT_BELOW - result, 0.0)
+    bend = bends.hot / _HOT_SPAN
+    thin = 2.0 * thin / (1.0 + np.sqrt(np.maximum(1.0 - 4.0 * bend * thin, 0.0)))
+    result = np.where(thin > 0.0, _HOT_BELOW - thin, result)
     cold = np.maximum(-u, 0.0)
     if np.any(cold > 0.0):
         # Newton steps on a curve that bends one way only: they come from one side and stay there.
         first, span = (3.0 - low) / 9.0, 12.0 - low
         beyond = np.zeros_like(cold)
         for _ in range(40):
-            value = first * beyond / (span + beyond) + kappa * beyond**2 / (beyond + 0.5)
+            value = first * beyond / (span + beyond) + bends.kappa * beyond**2 / (beyond + 0.5)
             slope = first * span / (span + beyond) ** 2
-            slope += kappa * beyond * (beyond + 1.0) / (beyond + 0.5) ** 2
+            slope += bends.kappa * beyond * (beyond + 1.0) / (beyond + 0.5) ** 2
             step = (cold - value) / slope
             beyond = np.maximum(beyond + step, 0.0)
             if np.all(np.abs(step) < 1e-10 * (1.0 + beyond)):
@@ -94,20 +113,20 @@ class ViscosityForm:
     ----------
     level : ndarray, shape (17,)
         log10(viscosity / Pa s) each kind reads.
-    kappa : float
+    bends : Bends
     """
 
     def __init__(self) -> None:
         self.level = _LEVEL.copy()
-        self.kappa = 0.0
+        self.bends = Bends(0.0, 0.0)
 
     def __call__(self, kind: IntArray, p: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Temperatures [°C], shape (n,), and their derivatives to p, shape (n, 3)."""
-        return curve(self.level[kind], p, self.kappa)
+        return curve(self.level[kind], p, self.bends)
 
     def recentre(self, data: Measurements, residual: FloatArray) -> None:
-        """Move levels and kappa so that the middle laboratory has no residual in their kinds."""
-        for kind, step in {**_ADJUSTED, _STRAIN: 0.0}.items():
+        """Move levels and bends so that the middle laboratory has no residual in their kinds."""
+        for kind, step in {**_ADJUSTED, _STRAIN: 0.0, _HOT: 0.0}.items():
             chosen = (data.kind == kind) & (data.weight > 0.5)
             if not chosen.any():
                 continue
@@ -118,6 +137,10 @@ class ViscosityForm:
             total = np.cumsum(np.minimum(number, 10)[order])
             offset = float(middle[order][np.searchsorted(total, total[-1] / 2)])
             if kind == _STRAIN:
-                self.kappa = max(self.kappa - offset / (500.0 * 1.125), 0.0)
+                kappa = max(self.bends.kappa - offset / (500.0 * 1.125), 0.0)
+                self.bends = replace(self.bends, kappa=kappa)
+            elif kind == _HOT:
+                hot = min(max(self.bends.hot - offset / 260.0, 0.0), _MOST_HOT)
+                self.bends = replace(self.bends, hot=hot)
             else:
                 self.level[kind] -= offset / step
