@@ -132,7 +132,7 @@ def cylinder_stress(core: Elastic, casing: Elastic, shape: Cylinders, misfit: fl
         float(value[0])
         for value in casing_stress(shape, pressure, core_axial, np.array([shape.core_radius]))
     )
-    inside, joint = "throughout the core", "in the casing at the join"
+    inside, joint = "throughout", "at the join"
     return PairStress(
         core=(
             Stress(-pressure, Direction.RADIAL, inside),
@@ -142,6 +142,6 @@ def cylinder_stress(core: Elastic, casing: Elastic, shape: Cylinders, misfit: fl
         casing=(
             Stress(radial, Direction.RADIAL, joint),
             Stress(hoop, Direction.HOOP, joint),
-            Stress(axial, Direction.AXIAL, "throughout the casing"),
+            Stress(axial, Direction.AXIAL, inside),
         ),
     )

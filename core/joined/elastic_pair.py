@@ -67,7 +67,7 @@ class Stress:
         [Pa], tension positive.
     direction : Direction
     place : str
-        Where, as words.
+        Where in the partner: ``"throughout"``, ``"at the join"``, ``"on the free face"``.
     """
 
     value: float

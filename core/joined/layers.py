@@ -119,18 +119,18 @@ def layer_stress(base: Elastic, layer: Elastic, shape: Layers, misfit: float) ->
     state = layer_state(base.biaxial_modulus, layer.biaxial_modulus, shape, misfit)
     if not shape.bends:
         return PairStress(
-            core=(Stress(state.base[1], Direction.IN_PLANE, "throughout the base"),),
-            casing=(Stress(state.layer[1], Direction.IN_PLANE, "throughout the layer"),),
+            core=(Stress(state.base[1], Direction.IN_PLANE, "throughout"),),
+            casing=(Stress(state.layer[1], Direction.IN_PLANE, "throughout"),),
         )
     plane = Direction.IN_PLANE
     return PairStress(
         core=(
-            Stress(state.base[1], plane, "in the base at the join"),
-            Stress(state.base[0], plane, "on the base's free face"),
+            Stress(state.base[1], plane, "at the join"),
+            Stress(state.base[0], plane, "on the free face"),
         ),
         casing=(
-            Stress(state.layer[1], plane, "in the layer at the join"),
-            Stress(state.layer[0], plane, "on the layer's free face"),
+            Stress(state.layer[1], plane, "at the join"),
+            Stress(state.layer[0], plane, "on the free face"),
         ),
         curvature=state.curvature,
     )
