@@ -28,6 +28,8 @@ _PARTS = {
     "unit": re.compile(UNIT, re.IGNORECASE),
     "error": re.compile(_ERROR_WORDS, re.IGNORECASE),
 }
+_LONGEST = 80
+"""Letters in a heading; what is longer is a sentence."""
 _TOTAL_WORDS = {"total", "totals", "sum", "σ", "∑"}
 
 
@@ -86,6 +88,8 @@ def read_heading(text: str) -> Heading | None:
         The name has more than one reading (``"sodium"``).
     """
     whole = " ".join(re.sub(r"\(\s*\)|\[\s*\]", " ", text.replace("_", " ")).split())
+    if len(whole) > _LONGEST:
+        return None
     named = find_component(whole)
     if named is not None:
         return Heading(text.strip(), named)
