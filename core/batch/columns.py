@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,11 @@ from core.composition.oxides import find_oxide, listing_order
 from core.errors import BatchError
 
 Floats = NDArray[np.float64]
+
+CLEAN = 0.9
+"""Share of what a material leaves that must be wanted for it to come in unasked (our choice)."""
+RICH = 0.02
+"""[kg/kg] Less of an oxide in a material is an impurity, not a source."""
 
 
 @dataclass(frozen=True)
@@ -93,11 +99,7 @@ def lay_out(request: BatchRequest) -> Layout:
     on_top = tuple(one for one in placed if one.counted is Counted.ON_TOP)
     bounds = bounds_by_name(request)
     added = {one.material.name for one in placed}
-    materials = tuple(
-        material
-        for material in request.materials
-        if material.name not in added and _may_come(material, request, bounds)
-    )
+    materials = tuple(one for one in _candidates(request, bounds) if one.name not in added)
     cullet_oxides = request.cullet.composition.weight_percent if request.cullet else {}
     everything = {
         *request.target.weight_percent,
@@ -142,12 +144,31 @@ def bounds_by_name(request: BatchRequest) -> dict[str, Bound]:
     return {request.materials.find(name).name: bound for name, bound in request.bounds.items()}
 
 
-def _may_come(material: Material, request: BatchRequest, bounds: dict[str, Bound]) -> bool:
-    bound = bounds.get(material.name)
-    if bound is not None:
-        return bound.at_most is None or bound.at_most > 0
-    wanted = any(request.target.weight(oxide) > 0 for oxide in material.oxides)
-    return material.use is Use.BASE and wanted
+def _candidates(request: BatchRequest, bounds: dict[str, Bound]) -> tuple[Material, ...]:
+    """Materials that may come into the base by themselves, in the order of the list.
+
+    Those that bring what the target wants and hardly anything else; of the others only what must
+    be had for an oxide that none of those brings. So no foreign oxide creeps in to fill a gap.
+    """
+    wanted = request.target.weight_percent
+    named = {name for name, bound in bounds.items() if bound.at_most is None or bound.at_most > 0}
+    barred = set(bounds) - named
+    usable = [m for m in request.materials if m.use is Use.BASE and m.name not in barred]
+    clean = {m.name for m in usable if _share_wanted(m, wanted) >= CLEAN}
+    had = {o for m in usable if m.name in clean for o, share in m.oxides.items() if share > RICH}
+    lacking = set(wanted) - had
+    needed = {
+        m.name
+        for m in usable
+        if any(share > RICH and oxide in lacking for oxide, share in m.oxides.items())
+    }
+    return tuple(m for m in request.materials if m.name in clean | needed | named)
+
+
+def _share_wanted(material: Material, wanted: Mapping[str, float]) -> float:
+    """Share of what a material leaves in the glass that is of oxides the target has."""
+    leaves = sum(material.oxides.values())
+    return sum(share for oxide, share in material.oxides.items() if oxide in wanted) / leaves
 
 
 def _column(material: Material, oxides: tuple[str, ...], request: BatchRequest) -> Floats:

@@ -49,7 +49,8 @@ _OXIDE_OF = {
 _GAS_OF = {"C": "CO2", "H": "H2O", "N": "NO2", "S": "SO2"}
 
 _TOKEN = re.compile(r"(?P<element>[A-Z][a-z]?)|(?P<open>\()|(?P<close>\))|(?P<count>\d+)")
-_PART = re.compile(r"^(?P<times>\d+(?:\.\d+)?)?(?P<rest>[A-Z(].*)$")
+_PART = r"(\d+(?:\.\d+)?)?([A-Z(][A-Za-z0-9()]*)"
+_WHOLE = re.compile(rf"{_PART}(?:[.*]{_PART})*")
 _LONGEST = 80
 
 
@@ -78,8 +79,8 @@ def decompose(formula: str) -> Decomposition:
     Parameters
     ----------
     formula : str
-        Such as ``"Na2CO3"``, ``"CaMg(CO3)2"`` or, with water of crystals after a point or
-        asterisk, ``"Na2B4O7.10H2O"`` and ``"K2CO3.1.5H2O"``.
+        Such as ``"Na2CO3"``, ``"CaMg(CO3)2"`` or, in parts with a point or asterisk between
+        them, ``"Na2B4O7.10H2O"``, ``"K2CO3.1.5H2O"`` and ``"Na2O.Al2O3.6SiO2"``.
 
     Raises
     ------
@@ -136,18 +137,12 @@ def _ratio(product: str, element: str) -> tuple[int, int]:
 
 def _atoms_of(formula: str) -> dict[str, float]:
     text = re.sub(r"\s", "", formula).replace("·", "*")
-    # “K2CO3.1.5H2O”: a point before a count and a letter begins the water of crystals.
-    text = re.sub(r"(?<=[A-Za-z0-9)])\.(?=\d+(?:\.\d+)?[A-Z])", "*", text, count=1)
-    if not text or len(text) > _LONGEST:
+    if len(text) > _LONGEST or not _WHOLE.fullmatch(text):
         raise _not_a_formula(formula)
     total: dict[str, float] = {}
-    for part in text.split("*"):
-        found = _PART.match(part)
-        if found is None:
-            raise _not_a_formula(formula)
-        times = float(found["times"] or 1)
-        for element, count in _group(found["rest"], formula).items():
-            total[element] = total.get(element, 0.0) + times * count
+    for times, group in re.findall(rf"(?:^|[.*]){_PART}", text):
+        for element, count in _group(group, formula).items():
+            total[element] = total.get(element, 0.0) + float(times or 1) * count
     return total
 
 

@@ -30,6 +30,8 @@ Floats = NDArray[np.float64]
 FEW_DIVISIONS = 50
 """What would be fewer divisions of the scale than this is weighed on the fine one (our choice: a
 division is then 2 % or more of it)."""
+FINE_CAPACITY = 20_000
+"""Divisions a fine scale holds: 2 kg at 0.1 g (common practice, no source)."""
 _ROOM = ZERO_CELSIUS + 20.0
 _PRESSURE = 101_325.0
 _GAS_CONSTANT = 8.314462618
@@ -162,12 +164,14 @@ def _weigh(request: BatchRequest, layout: Layout, amounts: Amounts) -> tuple[_We
 
 def _division(request: BatchRequest, mass: float) -> float:
     few = mass < FEW_DIVISIONS * request.division
-    return min(request.division, request.fine_division) if few else request.division
+    fits = mass <= FINE_CAPACITY * request.fine_division
+    return min(request.division, request.fine_division) if few and fits else request.division
 
 
 def _addition(one: PlacedAddition, request: BatchRequest, base: float) -> _Weighed:
     exact = one.amount * base
-    division = min(request.fine_division, request.division)
+    fits = exact <= FINE_CAPACITY * request.fine_division
+    division = min(request.fine_division, request.division) if fits else request.division
     mass = weight_of(whole_divisions(exact, division), division)
     line = Weighing(
         one.material.name,

@@ -165,7 +165,7 @@ class BatchRequest:
         lost what it loses.
     additions : tuple of Addition
     division, fine_division : float
-        [kg] What the scale reads to, for base materials and cullet, and for additions.
+        [kg] What the scale reads to, and the one for additions and small weights.
     prefer : Prefer or None
         ``None``: cheapest when every material has a price, else fewest materials.
     wished_from : Composition or None

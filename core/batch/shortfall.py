@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from core.batch.batch import Shortfall
 from core.batch.columns import Layout, bounds_by_name, lay_out
 from core.batch.material import Material, MaterialList, Use
-from core.batch.request import BatchRequest
+from core.batch.request import COLOURING, BatchRequest
 from core.batch.solve import Problem, nearest
 from core.errors import LehrkeeperError
 
@@ -20,6 +20,8 @@ Floats = NDArray[np.float64]
 NOTABLE = 0.1
 """[wt%] Deviations from here on are said, times the weight of the oxide: 0.26 of 70 wt% silica,
 0.01 of what the target has a tenth of a per cent of, or none (our choice)."""
+NOTABLE_COLOUR = 0.01
+"""[wt%] The same for a colouring oxide the target does not have; for any other, NOTABLE."""
 _HELPS = 0.5
 """A material helps if it at least halves the deviation."""
 _MOST_NAMED = 3
@@ -100,8 +102,25 @@ def _deviations(layout: Layout, amounts: Floats) -> Floats:
 
 
 def _notable(layout: Layout, off: Floats) -> list[int]:
+    """Rows worth a word, the worst first."""
     size = 100.0 * np.abs(off) * layout.weights
-    return [int(i) for i in np.argsort(-size, kind="stable") if size[i] > NOTABLE]
+    order = [int(i) for i in np.argsort(-size, kind="stable") if size[i] > NOTABLE]
+    short = [i for i in order if off[i] < 0]
+    # Where something is short the rest makes up the whole: that alone is not worth a word.
+    gap = float(-off[short].sum())
+    left = 1.0 - float(layout.reachable[short].sum())
+    grown = 1.0 + gap / left if left > 0 else 1.0
+
+    def worth(i: int) -> bool:
+        if off[i] < 0:
+            return True
+        wanted = float(layout.reachable[i])
+        if wanted == 0:
+            least = NOTABLE_COLOUR if layout.oxides[i] in COLOURING else NOTABLE
+            return 100.0 * float(off[i]) > least
+        return bool(off[i] / wanted > (grown - 1.0) * 1.3)
+
+    return [i for i in order if worth(i)]
 
 
 def _cause(
@@ -116,7 +135,7 @@ def _cause(
     held = [
         material
         for j, material in enumerate(layout.materials)
-        if layout.yields[row, j] > 0.01 and amounts[j] >= highest[j] * (1.0 - 1e-6) > 0
+        if layout.yields[row, j] > 0.01 and amounts[j] >= highest[j] * (1.0 - 1e-3) > 0
     ]
     if held:
         listed = ", ".join(

@@ -212,8 +212,9 @@ def _as_near(problem: Problem, amounts: Floats, slack: float) -> LinearConstrain
     rows, wanted = problem.yields[matter], reached[matter]
     within = slack / problem.weights[matter]
     sums = problem.yields.sum(axis=0)
+    # In per cent, which the solver's own tolerance of 1e-7 suits better.
     return LinearConstraint(
-        np.vstack((rows, sums)),
-        np.append(wanted - within, reached.sum() - 1e-8),
-        np.append(wanted + within, reached.sum() + 1e-8),
+        100.0 * np.vstack((rows, sums)),
+        100.0 * np.append(wanted - within, reached.sum() - 1e-9),
+        100.0 * np.append(wanted + within, reached.sum() + 1e-9),
     )

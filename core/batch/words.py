@@ -39,7 +39,7 @@ def warnings_of(
             f"{amounts.enough_for:.3g} kg of glass as near the target as can be."
         )
     warnings += _moved(request)
-    warnings += _additions_out_of_stock(request, lines)
+    warnings += _out_of_stock(request, lines)
     for material in request.materials:
         if any(line.material == material.name for line in lines):
             warnings += material.warnings
@@ -132,11 +132,11 @@ def _volatilisation(request: BatchRequest) -> str:
     )
 
 
-def _additions_out_of_stock(request: BatchRequest, lines: tuple[Weighing, ...]) -> list[str]:
+def _out_of_stock(request: BatchRequest, lines: tuple[Weighing, ...]) -> list[str]:
     stock = {material.name: material.stock for material in request.materials}
     short = []
     for line in lines:
         held = stock.get(line.material)
-        if line.part is Part.ADDITION and held is not None and line.mass > held + 1e-12:
+        if line.part is not Part.CULLET and held is not None and line.mass > held + 1e-12:
             short.append(f"{line.material}: {line.mass:g} kg is needed, {held:g} kg is in stock.")
     return short
