@@ -6,19 +6,22 @@ from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QHBoxLayout, QPlainTextEdit, QVBoxLayout, QWidget
 
-from app.glass.analysis_table import AnalysisRows, AnalysisTable, amount_text
+from app.glass.analysis_table import AnalysisRows, AnalysisTable, given_rows
 from app.theme import set_role
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.field import Field
 from app.widgets.label import Label
-from app.widgets.quantity import decimal_mark, number_text
+from app.widgets.quantity import decimal_mark, local_sentence, number_text
 from core.composition.composition import Basis, Composition
 from core.composition.parse import named_basis, parse_composition
 from core.errors import CompositionError
 
 _PAUSE = 300
 """Milliseconds without a key before typed text is read."""
-_HELP = "Type or paste it: SiO2 70.1, Na2O 16.2 … or a table of two columns or two rows."
+_HELP = (
+    "Type or paste it: SiO2 70.1, soda 16.2 ± 0.3, Fe2O3 450 ppm, MnO <0.1 … or a table of columns "
+    "or rows from a spreadsheet."
+)
 
 
 class AnalysisEdit(QWidget):
@@ -47,6 +50,7 @@ class AnalysisEdit(QWidget):
         self.rows = AnalysisRows(self)
         self.table = AnalysisTable(self.rows)
         self.total = Label(role="small", wrap=True)
+        self.readings = Label(role="small", wrap=True)
         self.text_field = Field("&Analysis", self.text, name="composition", help_text=_HELP)
         by = Label("Percent &by")
         by.setBuddy(self.basis)
@@ -63,6 +67,7 @@ class AnalysisEdit(QWidget):
         column.addLayout(basis_row)
         column.addWidget(self.table)
         column.addWidget(self.total)
+        column.addWidget(self.readings)
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE)
@@ -155,7 +160,7 @@ class AnalysisEdit(QWidget):
 
     def _on_table(self) -> None:
         """Write the rows as text, and read that: there is one reading of an analysis only."""
-        rows = [row for row in self.rows.rows if row[0] or row[1]]
+        rows = [row for row in self.rows.rows if any(row)]
         self._settling = True
         self.text.setPlainText(_joined(rows))
         self._settling = False
@@ -164,7 +169,7 @@ class AnalysisEdit(QWidget):
         if rows:
             try:
                 composition = parse_composition(
-                    "\n".join(f"{oxide}\t{amount}" for oxide, amount in rows),
+                    "\n".join(f"{row[0]}\t{_amount(row)}" for row in rows),
                     Basis(str(self.basis.value)),
                 )
             except CompositionError as error:
@@ -183,9 +188,8 @@ class AnalysisEdit(QWidget):
         self.rows.set_basis(chosen)
         if self._composition is not None:
             # The numbers stay; words such as “mol%” in the text would now be wrong.
-            rows = [(o, amount_text(a)) for o, a in self._composition.as_entered.items()]
             self._settling = True
-            self.text.setPlainText(_joined(rows))
+            self.text.setPlainText(analysis_text(self._composition))
             self._settling = False
         self._read_text()
 
@@ -209,6 +213,9 @@ class AnalysisEdit(QWidget):
         composition = self._composition
         self.total.setText(total_words(composition) if composition is not None else "")
         self.total.setVisible(composition is not None)
+        notes = composition.notes if composition is not None else ()
+        self.readings.setText(local_sentence(" ".join(notes)))
+        self.readings.setVisible(bool(notes))
 
     def _is_typing(self) -> bool:
         return self.text.hasFocus() or self.table.hasFocus()
@@ -223,13 +230,18 @@ class AnalysisEdit(QWidget):
 
 def analysis_text(composition: Composition) -> str:
     """The analysis as given, in one line, with the local decimal mark and without its basis."""
-    return _joined([(o, amount_text(a)) for o, a in composition.as_entered.items()])
+    return _joined(given_rows(composition))
 
 
-def _joined(rows: list[tuple[str, str]]) -> str:
+def _amount(row: tuple[str, str, str]) -> str:
+    _, amount, error = row
+    return f"{amount} ± {error}" if error else amount
+
+
+def _joined(rows: list[tuple[str, str, str]]) -> str:
     # Between decimal commas only semicolons separate without doubt.
     mark = "; " if decimal_mark() == "," else ", "
-    return mark.join(f"{oxide} {amount}".strip() for oxide, amount in rows)
+    return mark.join(f"{row[0]} {_amount(row)}".strip() for row in rows)
 
 
 def total_words(composition: Composition) -> str:

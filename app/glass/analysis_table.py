@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
@@ -11,14 +12,19 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidge
 from app.theme import theme_of
 from app.widgets.quantity import decimal_mark, number_text
 from core.composition.composition import Basis, Composition
-from core.composition.oxides import find_oxide
+from core.composition.amounts import NUMBER
+from core.composition.names import find_component
+from core.errors import CompositionError
 
 _Index = QModelIndex | QPersistentModelIndex
-OXIDE, GIVEN, OTHER = range(3)
+OXIDE, GIVEN, ERROR, OTHER = range(4)
+_NAME_AND_AMOUNT = re.compile(r"(?P<name>\D.*?)\s+(?P<amount>[<≤~]?\s*[\d.,].*)")
 
 
 class AnalysisRows(QAbstractTableModel):
-    """Oxide, amount as given, and the same in the other basis; the last row takes another oxide.
+    """Oxide, amount as given, its standard error if known, and the amount in the other basis.
+
+    The last row takes another oxide.
 
     Signals
     -------
@@ -30,15 +36,15 @@ class AnalysisRows(QAbstractTableModel):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._rows: list[tuple[str, str]] = []
+        self._rows: list[tuple[str, str, str]] = []
         self._other: dict[str, float] = {}
         self._basis = Basis.WEIGHT
         self._editable = True
         self._wrong = ""
 
     @property
-    def rows(self) -> tuple[tuple[str, str], ...]:
-        """Oxide and amount of each row, as typed."""
+    def rows(self) -> tuple[tuple[str, str, str], ...]:
+        """Oxide, amount and error of each row, as typed."""
         return tuple(self._rows)
 
     def show_composition(self, composition: Composition | None) -> None:
@@ -49,7 +55,7 @@ class AnalysisRows(QAbstractTableModel):
             self._rows, self._other = [], {}
         else:
             self._basis = composition.basis
-            self._rows = [(o, amount_text(a)) for o, a in composition.as_entered.items()]
+            self._rows = given_rows(composition)
             self._other = other_percent(composition)
         self.endResetModel()
 
@@ -90,14 +96,14 @@ class AnalysisRows(QAbstractTableModel):
 
     def columnCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008
         """Count the columns."""
-        return 0 if parent.isValid() else 3
+        return 0 if parent.isValid() else 4
 
     def flags(self, index: _Index) -> Qt.ItemFlag:
         """Say which cells can be typed into."""
         flags = super().flags(index)
         if not index.isValid() or not self._editable or index.column() == OTHER:
             return flags
-        if index.row() == len(self._rows) and index.column() == GIVEN:
+        if index.row() == len(self._rows) and index.column() != OXIDE:
             return flags
         return flags | Qt.ItemFlag.ItemIsEditable
 
@@ -105,15 +111,16 @@ class AnalysisRows(QAbstractTableModel):
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> Any:
         """Column titles with their basis."""
-        if orientation is not Qt.Orientation.Horizontal or not 0 <= section < 3:
+        if orientation is not Qt.Orientation.Horizontal or not 0 <= section < 4:
             return None
         if role == Qt.ItemDataRole.DisplayRole:
             other = Basis.MOLE if self._basis is Basis.WEIGHT else Basis.WEIGHT
-            return ("Oxide", self._basis.value, other.value)[section]
+            return ("Oxide", self._basis.value, "±", other.value)[section]
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _side(section)
         if role == Qt.ItemDataRole.ToolTipRole:
-            return ("", "As given", "Of 100, for comparison")[section]
+            told = "Standard error of the amount, if it is known; leave it blank if not"
+            return ("", "As given", told, "Of 100, for comparison")[section]
         return None
 
     def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
@@ -125,13 +132,13 @@ class AnalysisRows(QAbstractTableModel):
             return _side(column)
         if index.row() == len(self._rows):
             return self._empty_row(role, column)
-        oxide, amount = self._rows[index.row()]
+        oxide = self._rows[index.row()][OXIDE]
         wrong = bool(self._wrong) and oxide.strip().casefold() == self._wrong
         if role in {int(Qt.ItemDataRole.DisplayRole), int(Qt.ItemDataRole.EditRole)}:
             if column == OTHER:
-                value = self._other.get(find_oxide(oxide) or "")
+                value = self._other.get(_oxide(oxide))
                 return "" if value is None else number_text(value, 2)
-            return oxide if column == OXIDE else amount
+            return self._rows[index.row()][column]
         if role == Qt.ItemDataRole.ForegroundRole and wrong:
             return QColor(theme_of().problem)
         if role == Qt.ItemDataRole.AccessibleTextRole:
@@ -160,21 +167,20 @@ class AnalysisRows(QAbstractTableModel):
             if not text:
                 return False
             # “CaO 8.5” typed into one cell is both.
-            oxide, _, amount = text.partition(" ")
+            both = _NAME_AND_AMOUNT.fullmatch(text)
+            oxide, amount = (both["name"], both["amount"]) if both else (text, "")
             self.beginInsertRows(QModelIndex(), row, row)
-            self._rows.append((find_oxide(oxide) or oxide, _local(amount)))
+            self._rows.append((_spelt(oxide), _local(amount), ""))
             self.endInsertRows()
         else:
-            oxide, amount = self._rows[row]
             if column == OXIDE and not text:
                 self.remove(row)
                 return True
-            changed = (
-                (find_oxide(text) or text, amount) if column == OXIDE else (oxide, _local(text))
-            )
-            if changed == self._rows[row]:
+            changed = list(self._rows[row])
+            changed[column] = _spelt(text) if column == OXIDE else _local(text)
+            if tuple(changed) == self._rows[row]:
                 return False
-            self._rows[row] = changed
+            self._rows[row] = (changed[OXIDE], changed[GIVEN], changed[ERROR])
             self.dataChanged.emit(self.index(row, OXIDE), self.index(row, OTHER))
         self.typed.emit()
         return True
@@ -185,10 +191,46 @@ def _side(column: int) -> Qt.AlignmentFlag:
     return side | Qt.AlignmentFlag.AlignVCenter
 
 
+def _oxide(name: str) -> str:
+    """The oxide a row's name counts as; empty if it is none."""
+    try:
+        found = find_component(name)
+    except CompositionError:
+        return ""
+    return "" if found is None else found.oxide
+
+
+def _spelt(name: str) -> str:
+    """A name in its usual spelling; a trade name stays as it was typed."""
+    try:
+        found = find_component(name)
+    except CompositionError:
+        return name
+    return name if found is None else found.written
+
+
 def _local(amount: str) -> str:
     """One decimal mark throughout, whichever was typed."""
-    plain = amount.replace(",", ".")
-    return plain.replace(".", decimal_mark()) if plain.count(".") <= 1 else amount
+    return re.sub(NUMBER, lambda found: _local_number(found[0]), amount)
+
+
+def _local_number(number: str) -> str:
+    plain = number.replace(",", ".")
+    return plain.replace(".", decimal_mark()) if plain.count(".") <= 1 else number
+
+
+def given_rows(composition: Composition) -> list[tuple[str, str, str]]:
+    """Oxide, amount and standard error as they were given, with the local decimal mark."""
+    amounts, errors = composition.as_entered, composition.errors_as_entered
+    return [
+        (oxide, amount_text(amounts.get(oxide, 0.0)), error_text(errors.get(oxide)))
+        for oxide in [*amounts, *(o for o in errors if o not in amounts)]
+    ]
+
+
+def error_text(error: float | None) -> str:
+    """A standard error as it stands in the table, empty if there is none."""
+    return "" if error is None else f"{error:.3g}".replace(".", decimal_mark())
 
 
 def amount_text(amount: float) -> str:
@@ -234,8 +276,8 @@ class AnalysisTable(QTableView):
         self.horizontalHeader().setHighlightSections(False)
         header = self.horizontalHeader()
         header.setSectionResizeMode(OXIDE, QHeaderView.ResizeMode.Stretch)
-        room = QFontMetrics(self.font()).horizontalAdvance("00.0000") + 22
-        for column in (GIVEN, OTHER):
+        for column, sample in ((GIVEN, "00.0000"), (ERROR, "0.000"), (OTHER, "00.00")):
+            room = QFontMetrics(self.font()).horizontalAdvance(sample) + 22
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
             self.setColumnWidth(column, room)
         row = max(28, round(QFontMetrics(self.font()).height() * 1.75))

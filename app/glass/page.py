@@ -18,6 +18,7 @@ from app.glass.compare_view import CompareView
 from app.glass.glass_form import GlassForm
 from app.glass.glass_list import GlassList, GlassPicker, Shelf
 from app.glass.results import GlassResults
+from app.glass.together_view import TogetherView
 from app.studio import Studio
 from app.theme import set_role
 from app.widgets.banner import Banner, Weight
@@ -60,6 +61,7 @@ class GlassPage(QWidget):
         self.form = GlassForm(studio.units)
         self.results = GlassResults(studio.units)
         self.compare = CompareView(studio.units)
+        self.together = TogetherView(studio)
         self.empty = EmptyState(
             "Which glass do you melt?",
             "Enter its analysis or the points from the supplier's sheet once; or choose one of "
@@ -89,6 +91,7 @@ class GlassPage(QWidget):
         self.views = QTabWidget()
         self.views.addTab(self.results, "This glass")
         self.views.addTab(self.compare, "Beside others")
+        self.views.addTab(self.together, "With another")
         split.addWidget(self.views)
         split.setStretchFactor(0, 10)
         split.setStretchFactor(1, 11)
@@ -134,6 +137,7 @@ class GlassPage(QWidget):
         self.discard.clicked.connect(self._on_discard)
         self.remove.clicked.connect(self._ask_to_remove)
         self.start_from.clicked.connect(self.use_as_start)
+        self.together.taken.connect(self._start_from)
         self._studio.changed.connect(self._on_changed)
         self._studio.units_changed.connect(self._on_units)
 
@@ -199,7 +203,9 @@ class GlassPage(QWidget):
     def _fill_list(self) -> None:
         own = self._glasses(Shelf.OWN)
         self.list.show_names(list(own), list(shipped_glasses()))
-        self.compare.show_choices({**own, **shipped_glasses()})
+        everything = {**own, **shipped_glasses()}
+        self.compare.show_choices(everything)
+        self.together.show_choices(everything)
         self._mark()
 
     def _mark(self) -> None:
@@ -235,6 +241,7 @@ class GlassPage(QWidget):
             else:
                 self.results.show_glass(glass)
             self.compare.show_glass(glass)
+            self.together.show_glass(glass)
         except LehrkeeperError as error:
             told = self.form.tell(error, go_there=False)
             self.results.wait(_WRONG if told else str(error), keep=True)
@@ -276,7 +283,10 @@ class GlassPage(QWidget):
         """Begin a glass of one's own from the one of the library that is shown."""
         if self._shown is None or self._shown[0] is not Shelf.LIBRARY:
             return
-        glass = shipped_glasses()[self._shown[1]]
+        self._start_from(shipped_glasses()[self._shown[1]])
+
+    def _start_from(self, glass: Glass) -> None:
+        """Fill the form for a new glass with this one."""
         self.open(Shelf.OWN, "")
         taken = self.list.holds(Shelf.OWN, glass.name)
         self.form.show_glass(glass, name=f"{glass.name}, ours" if taken else glass.name)
@@ -340,3 +350,4 @@ class GlassPage(QWidget):
         self.form.set_units(units)
         self.results.set_units(units)
         self.compare.set_units(units)
+        self.together.set_units(units)

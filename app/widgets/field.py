@@ -46,12 +46,9 @@ class Field(QWidget):
         self._help = help_text
         self._error = ""
         self._note = ""
-        self.label = Label(label, role="label")
-        plain = label.replace("&", "")
-        target = editor.focusProxy() or editor
-        self.label.setBuddy(target)
-        target.setAccessibleName(plain)
-        editor.setAccessibleName(plain)
+        self.label = Label(role="label")
+        self.label.setBuddy(editor.focusProxy() or editor)
+        self.set_label(label)
         if hasattr(editor, "name") and not editor.name:
             editor.name = name
         self._icon = Label()
@@ -85,6 +82,13 @@ class Field(QWidget):
                 getattr(editor, signal).connect(self._on_edited)
                 break
         self._built = True
+
+    def set_label(self, label: str) -> None:
+        """Call the input something else; its name in the core stays."""
+        self.label.setText(label)
+        plain = label.replace("&", "")
+        (self.editor.focusProxy() or self.editor).setAccessibleName(plain)
+        self.editor.setAccessibleName(plain)
 
     @property
     def error(self) -> str:
