@@ -207,7 +207,7 @@ class PropertyOpinion:
     estimate : Estimate
         With the error of the factors.
     agrees : bool
-        True when its value lies inside our interval.
+        True when the two differ by no more than both their errors together allow.
     """
 
     key: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -138,9 +139,11 @@ def _published(composition: Composition, density: Estimate | None) -> dict[str, 
 
 
 def _opinion(key: str, published: Estimate, ours: Estimate) -> PropertyOpinion:
-    if ours.low is None or ours.high is None:
+    if ours.plus_minus is None or published.plus_minus is None:
         return PropertyOpinion(key, published, agrees=False)
-    return PropertyOpinion(key, published, agrees=ours.low <= published.value <= ours.high)
+    apart = abs(published.value - ours.value)
+    agrees = apart <= math.hypot(ours.plus_minus, published.plus_minus)
+    return PropertyOpinion(key, published, agrees=agrees)
 
 
 def _assumed_material(glass: Glass, warnings: list[str]) -> Material:

@@ -1,0 +1,268 @@
+"""``lehrkeeper glass --table``: properties of every glass in a CSV file, one a row."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from core.composition.columns import AnalysisColumns
+from core.composition.composition import Basis, Composition
+from core.errors import CompositionError, GlassError, Place
+from core.glass.many_glasses import ManyGlasses, properties_of_many
+from core.load.load_writer import write_whole
+from core.units import ZERO_CELSIUS
+
+LARGEST_FILE = 200_000_000
+"""Bytes; a row is some hundred."""
+_LONGEST_CELL = 1_000_000
+
+_COLUMNS = (
+    # heading, property, less, per unit, decimals
+    ("strain_point_C", "strain_point", ZERO_CELSIUS, 1.0, 1),
+    ("annealing_point_C", "annealing_point", ZERO_CELSIUS, 1.0, 1),
+    ("glass_transition_C", "glass_transition", ZERO_CELSIUS, 1.0, 1),
+    ("softening_point_C", "softening_point", ZERO_CELSIUS, 1.0, 1),
+    ("working_point_C", "working_point", ZERO_CELSIUS, 1.0, 1),
+    ("T_log2_C", "temperature_log2", ZERO_CELSIUS, 1.0, 1),
+    ("melting_point_C", "melting_point", ZERO_CELSIUS, 1.0, 1),
+    ("expansion_1e7_per_K", "expansion", 0.0, 1e-7, 2),
+    ("density_g_cm3", "density", 0.0, 1e3, 4),
+)
+IN_RANGE, ERROR = "in_range", "error"
+ADDED = (
+    *(f"{name}{end}" for name, *_ in _COLUMNS for end in ("", "_low", "_high")),
+    IN_RANGE,
+    ERROR,
+)
+"""Headings of the columns added, in their order."""
+
+_NOT_PHYSICAL = (
+    "The fitted model gives no physical properties for this analysis; it lies too far from the "
+    "glasses the model was made for."
+)
+
+
+@dataclass(frozen=True)
+class Table:
+    """A CSV file as read: its headings, and the rows with the line each begins on."""
+
+    headings: list[str]
+    rows: list[list[str]]
+    lines: list[int]
+
+
+def convert(source: Path, target: Path, basis: Basis | None = None) -> str:
+    """Read a table of analyses, add its properties, write it, and say what was done.
+
+    Columns named by an oxide (or another name of it) are the analysis, blanks none; the others
+    are carried through. A row that is no glass gets blanks and the reason in ``error``. OUT is
+    UTF-8 with commas and decimal points, and is written whole or not at all.
+
+    Raises
+    ------
+    GlassError
+        If a file cannot be read or written, or the headings will not do.
+    CompositionError
+        If no column is an oxide or two are the same; the place names the column.
+    """
+    if _same_file(source, target):
+        raise GlassError(
+            "The table would be written over the one it is read from.",
+            field="out",
+            place=Place(str(target)),
+            remedy="Give --out another name.",
+        )
+    table = read_table(source)
+    check_headings(table.headings, source)
+    columns = AnalysisColumns.of(table.headings, basis, file=str(source))
+    answers, faults = added_cells(table, columns)
+    lines = [[*table.headings, *ADDED]]
+    width = len(table.headings)
+    for row, answer in zip(table.rows, answers, strict=True):
+        lines.append([*row[:width], *[""] * (width - len(row)), *answer])
+    text = io.StringIO()
+    csv.writer(text).writerows(lines)  # ends lines with CR LF (RFC 4180) and quotes either
+    try:
+        write_whole(target, text.getvalue())
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise GlassError(
+            f"The table cannot be written: {reason}.",
+            field="out",
+            place=Place(str(target)),
+            remedy="Choose another folder or name.",
+        ) from error
+    return "\n".join(_summary(table, columns, faults, target))
+
+
+def added_cells(table: Table, columns: AnalysisColumns) -> tuple[list[list[str]], int]:
+    """The cells each row gains, and how many rows are faulty."""
+    compositions: list[Composition] = []
+    good: list[int] = []
+    errors: dict[int, str] = {}
+    width = len(table.headings)
+    for index, (row, line) in enumerate(zip(table.rows, table.lines, strict=True)):
+        if any(cell.strip() for cell in row[width:]):
+            errors[index] = (
+                f"line {line}: This row has {len(row)} cells, the headings are {width}. Check the "
+                "separators; put quotes around a cell that has one in it."
+            )
+            continue
+        try:
+            compositions.append(columns.composition(row, line))
+            good.append(index)
+        except CompositionError as error:
+            errors[index] = str(_without_file(error))
+    many = properties_of_many(compositions)
+    for at, index in enumerate(good):
+        if not many.physical[at]:
+            errors[index] = f"line {table.lines[index]}: {_NOT_PHYSICAL}"
+    cells = _formatted(many)
+    answers = [[""] * (len(ADDED) - 1) for _ in table.rows]
+    for at, index in enumerate(good):
+        if index not in errors:
+            answers[index] = cells[at]
+    return [[*answer, errors.get(i, "")] for i, answer in enumerate(answers)], len(errors)
+
+
+def _formatted(many: ManyGlasses) -> list[list[str]]:
+    columns: list[list[str]] = []
+    for _, key, less, unit, decimals in _COLUMNS:
+        values = many.values[key]
+        for end in (values.value, values.low, values.high):
+            numbers = np.asarray((end - less) / unit).tolist()
+            columns.append([f"{number:.{decimals}f}" for number in numbers])
+    columns.append(["true" if inside else "false" for inside in many.in_range.tolist()])
+    return [list(row) for row in zip(*columns, strict=True)]
+
+
+def read_table(path: Path) -> Table:
+    """Read a CSV file: commas, semicolons or tabs; UTF-8, UTF-16 with its mark, or Windows-1252.
+
+    Raises
+    ------
+    GlassError
+        If it cannot be read as a table; the place names the line.
+    """
+    text = _text_of(path)
+    delimiter = _delimiter(text)
+    csv.field_size_limit(_LONGEST_CELL)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    rows: list[list[str]] = []
+    lines: list[int] = []
+    line = 1
+    try:
+        for row in reader:
+            if row:
+                rows.append(row)
+                lines.append(line)
+            line = reader.line_num + 1
+    except csv.Error as error:
+        raise GlassError(
+            f"The table cannot be read: {error}.",
+            place=Place(str(path), reader.line_num),
+            remedy="Look for a quotation mark that is never closed.",
+        ) from error
+    if not rows:
+        raise _no_table(path, "The table is empty.")
+    return Table([heading.strip() for heading in rows[0]], rows[1:], lines[1:])
+
+
+def check_headings(headings: Sequence[str], path: Path) -> None:
+    """Refuse headings that come twice, or that the columns added have.
+
+    Raises
+    ------
+    GlassError
+        The place names the column.
+    """
+    ours = {name.casefold() for name in ADDED}
+    seen: set[str] = set()
+    for heading in headings:
+        name = heading.casefold()
+        if name in ours:
+            raise GlassError(
+                f"The table has a column “{heading}”, and one of that name is added.",
+                field=heading,
+                place=Place(str(path), 1, heading),
+                remedy="Rename it or leave it out.",
+            )
+        if name and name in seen:
+            raise GlassError(
+                f"Two columns are called “{heading}”.",
+                field=heading,
+                place=Place(str(path), 1, heading),
+                remedy="Rename one or leave it out.",
+            )
+        seen.add(name)
+
+
+def _text_of(path: Path) -> str:
+    try:
+        if path.is_dir():
+            raise _no_table(path, "This is a folder, not a table.")
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _no_table(path, f"The table cannot be read: {reason}.") from error
+    if len(data) > LARGEST_FILE:
+        raise _no_table(path, f"The table has more than {LARGEST_FILE // 1_000_000} MB.")
+    marked = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    for encoding in ("utf-16",) if marked else ("utf-8-sig", "cp1252"):
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\0" not in text:
+            return text
+    raise _no_table(path, "This is not a text file.")
+
+
+def _delimiter(text: str) -> str:
+    """The mark that parts the headings: a semicolon or tab before a comma, which may be decimal."""
+    header = next((line for line in text.splitlines() if line.strip()), "")
+    counts = {mark: header.count(mark) for mark in ";\t,"}
+    best = max(counts.values())
+    return next(mark for mark, count in counts.items() if count == best) if best else ","
+
+
+def _no_table(path: Path, message: str) -> GlassError:
+    return GlassError(
+        message, place=Place(str(path)), remedy="Give a CSV file with a row of headings."
+    )
+
+
+def _same_file(source: Path, target: Path) -> bool:
+    try:
+        return source.samefile(target)
+    except (OSError, ValueError):
+        return False
+
+
+def _without_file(error: CompositionError) -> CompositionError:
+    """The error as it reads in its own row: the line and column, not the file."""
+    place = error.place
+    if place is not None:
+        place = Place(None, place.line, place.column)
+    return CompositionError(error.message, place=place, remedy=error.remedy)
+
+
+def _summary(table: Table, columns: AnalysisColumns, faults: int, target: Path) -> list[str]:
+    count = len(table.rows)
+    lines = [f"{count} {'glass' if count == 1 else 'glasses'} reckoned, written to {target}."]
+    if faults:
+        lines[0] = (
+            f"{count - faults} of {count} glasses reckoned, written to {target}; what is wrong "
+            f"with the {'other' if faults == 1 else f'other {faults}'} is in the column {ERROR}."
+        )
+    others = [table.headings[index] for index in columns.others if table.headings[index]]
+    if others:
+        lines.append(f"Carried through, not counted: {', '.join(others)}.")
+    return [*lines, *columns.notes]
