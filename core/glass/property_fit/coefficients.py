@@ -30,6 +30,15 @@ MODEL_NAME = "fitted to open data"
 
 
 @dataclass(frozen=True, eq=False)
+class Values:
+    """A property of n glasses, SI units: estimate and 90 % interval, each of shape (n,)."""
+
+    value: FloatArray
+    low: FloatArray
+    high: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
 class Property:
     """What the file says of one property; q numbers, k kinds of measurement.
 
@@ -59,9 +68,8 @@ class Property:
     def estimate(self, phi: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Numbers (n, q) and their covariance (n, q, q) from plain features (n, M)."""
         numbers, length = len(self.beta), self.samples.shape[1]
-        deviation = (phi.astype(np.float32) @ self.samples).astype(np.float64)
-        apart = deviation.reshape(len(phi), length // numbers, numbers)
-        covariance = apart.transpose(0, 2, 1) @ apart
+        deviation = (phi.astype(np.float32) @ self.samples).reshape(len(phi), -1, numbers)
+        covariance = (deviation.transpose(0, 2, 1) @ deviation).astype(np.float64)
         covariance *= numbers / length
         covariance += self.between
         return phi @ self.beta.T, covariance

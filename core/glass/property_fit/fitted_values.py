@@ -5,27 +5,21 @@ Intervals are of 90 % for a value that another laboratory would measure.
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.glass.property_fit.coefficients import Property, model
+from core.glass.property_fit.coefficients import Values, model
 from core.glass.property_fit.features import molar_mass
-from core.glass.property_fit.value_forms import VALUE_FORM, ValueForm
+from core.glass.property_fit.value_forms import VALUE_FORM
 from core.units import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class Values:
-    """A property of n glasses, SI units: estimate and 90 % interval, each of shape (n,)."""
-
-    value: FloatArray
-    low: FloatArray
-    high: FloatArray
-
+__all__ = ["EXPANSION_RANGES", "Values", "fitted_values"]
 
 EXPANSION_RANGES: dict[str, str] = {
     "expansion_20_200": "CTE_20_200_1e7",
@@ -45,17 +39,17 @@ def fitted_values(weight_percent: FloatArray) -> dict[str, Values]:
         at 20 °C [kg/m3]; ``youngs_modulus`` [Pa]; ``poissons_ratio``; ``refractive_index`` (sodium
         D line); ``liquidus`` [K].
     """
+    outputs = _outputs()
     phi = model().features(weight_percent)
-    result = {}
-    for name, form in VALUE_FORM.items():
-        stored = model().properties[name]
-        p, covariance = stored.estimate(phi)
-        if name == "expansion":
-            for label, column in EXPANSION_RANGES.items():
-                result[label] = _values(form, stored, form.columns.index(column), p, covariance)
-        else:
-            result[name] = _values(form, stored, 0, p, covariance)
-    mass = molar_mass(weight_percent)
+    value = phi @ outputs.beta + outputs.offset
+    deviation = (phi.astype(np.float32) @ outputs.samples).reshape(len(phi), -1, len(outputs.names))
+    np.square(deviation, out=deviation)
+    half = outputs.width * np.sqrt(deviation.mean(axis=1) + outputs.variance)
+    low, high = value - half, value + half
+    result = {
+        name: Values(value[:, at], low[:, at], high[:, at]) for at, name in enumerate(outputs.names)
+    }
+    mass = 1e3 * molar_mass(weight_percent)
     volume = result["density"]
     result["density"] = Values(mass / volume.value, mass / volume.high, mass / volume.low)
     liquidus = result["liquidus"]
@@ -65,12 +59,40 @@ def fitted_values(weight_percent: FloatArray) -> dict[str, Values]:
     return result
 
 
-def _values(
-    form: ValueForm, stored: Property, kind: int, p: FloatArray, covariance: FloatArray
-) -> Values:
-    design = np.array(form.design[kind])
-    value = p @ design + stored.level[kind]
-    variance = (covariance @ design) @ design + stored.scatter[kind]
-    half = stored.width[kind] * np.sqrt(variance)
-    unit = form.unit if not form.molar_volume else 1.0 / form.unit
-    return Values(value * unit, (value - half) * unit, (value + half) * unit)
+@dataclass(frozen=True, eq=False)
+class _Outputs:
+    """All values side by side, in SI units but for density (cm3/mol) and liquidus (°C)."""
+
+    names: tuple[str, ...]
+    beta: FloatArray  # (M, outputs)
+    samples: NDArray[np.float32]  # (M, samples * outputs)
+    offset: FloatArray
+    variance: FloatArray  # on top of that of the samples
+    width: FloatArray
+
+
+@functools.cache
+def _outputs() -> _Outputs:
+    names, beta, samples, offset, variance, width = [], [], [], [], [], []
+    for name, form in VALUE_FORM.items():
+        own = model().properties[name]
+        labels = EXPANSION_RANGES if name == "expansion" else {name: form.columns[0]}
+        unit = 1.0 if form.molar_volume else form.unit
+        for label, column in labels.items():
+            kind = form.columns.index(column)
+            design = unit * np.array(form.design[kind])
+            names.append(label)
+            beta.append(design @ own.beta)
+            samples.append(own.samples.reshape(len(own.samples), -1, len(design)) @ design)
+            offset.append(unit * own.level[kind])
+            variance.append(design @ own.between @ design + unit**2 * own.scatter[kind])
+            width.append(own.width[kind])
+    together = np.stack(samples, axis=2)
+    return _Outputs(
+        tuple(names),
+        np.stack(beta, axis=1),
+        together.reshape(len(together), -1).astype(np.float32),
+        np.array(offset),
+        np.array(variance),
+        np.array(width),
+    )

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import GlassError
-from core.glass.property_fit.coefficients import MODEL_NAME, Property, model
+from core.glass.property_fit.coefficients import MODEL_NAME, Property, Values, model
 from core.glass.property_fit.viscosity_form import KINDS, Bends, curve, inverse
 from core.units import ZERO_CELSIUS
 
@@ -33,6 +33,7 @@ __all__ = [
     "model_version",
     "point_interval",
     "point_temperature",
+    "point_values",
     "temperature_at",
 ]
 
@@ -48,6 +49,7 @@ POINTS: dict[str, str] = {
 """Point -> the kind of measurement in the open data that it is."""
 
 LEAST_LOG, MOST_LOG = 0.5, 16.0
+_KINDS_OF_POINTS = np.array([KINDS.index(kind) for kind in POINTS.values()])
 _FORM_ERROR = 2.0
 """[K] No curve of three numbers follows a real one closer than this (our choice)."""
 _KINDS_ALONG = np.array([KINDS.index(f"T_log{n}_C") for n in range(1, 12)] + [12, 13])
@@ -111,6 +113,18 @@ def point_interval(point: str, fitted: FittedViscosity) -> tuple[FloatArray, Flo
     return middle - half, middle + half
 
 
+def point_values(fitted: FittedViscosity) -> dict[str, Values]:
+    """All points of :data:`POINTS` at once: temperatures and 90 % intervals [K]."""
+    own, kinds = _viscosity(), _KINDS_OF_POINTS
+    level = own.level[kinds]
+    middle = temperature_at(level, fitted.p[:, None])
+    half = own.width[kinds] * _deviation(level, _along(fitted), own.scatter[kinds])
+    low, high = middle - half, middle + half
+    return {
+        point: Values(middle[:, at], low[:, at], high[:, at]) for at, point in enumerate(POINTS)
+    }
+
+
 def curve_interval(
     log_viscosity: FloatArray | float, fitted: FittedViscosity
 ) -> tuple[FloatArray, FloatArray]:
@@ -120,11 +134,7 @@ def curve_interval(
     """
     own = _viscosity()
     log = np.asarray(log_viscosity, dtype=np.float64)
-    many = fitted
-    if log.ndim == 1:
-        many = FittedViscosity(
-            fitted.p[:, None], fitted.covariance[:, None], fitted.slopes_at[:, None]
-        )
+    many = _along(fitted) if log.ndim == 1 else fitted
     level = own.level[_KINDS_ALONG]
     width = np.interp(log, level, own.width[_KINDS_ALONG])
     scatter = np.interp(log, level, own.scatter[_KINDS_ALONG])
@@ -205,10 +215,17 @@ def _level(point: str) -> float:
     return float(_viscosity().level[_kind(point)])
 
 
+def _along(fitted: FittedViscosity) -> FittedViscosity:
+    """Let several viscosities be broadcast against each glass."""
+    return FittedViscosity(fitted.p[:, None], fitted.covariance[:, None], fitted.slopes_at[:, None])
+
+
 def _deviation(
     log: FloatArray | float, fitted: FittedViscosity, scatter: FloatArray | float
 ) -> FloatArray:
-    slope = curve(np.asarray(log, dtype=np.float64), fitted.slopes_at, _bends())[1]
-    variance = np.einsum("...a,...ab,...b->...", slope, fitted.covariance, slope)
+    _, slope = curve(np.asarray(log, dtype=np.float64), fitted.slopes_at, _bends())
+    second, third, c = slope[..., 1], slope[..., 2], fitted.covariance
+    variance = c[..., 0, 0] + second * (2.0 * c[..., 0, 1] + second * c[..., 1, 1])
+    variance += third * (2.0 * (c[..., 0, 2] + second * c[..., 1, 2]) + third * c[..., 2, 2])
     result: FloatArray = np.sqrt(np.maximum(variance, 0.0) + scatter)
     return result

@@ -123,7 +123,7 @@ def fit_value(
         prior=np.tile(prior**2, (numbers, 1)),
     )
     result = fit(
-        _measurements(data, value.columns, used, phi, _molar_mass(data, value)),
+        _measurements(data, value.columns, used, phi, fitted_to(data, value)),
         form,
         start,
         begin,
@@ -135,5 +135,6 @@ def fit_value(
     return form, result
 
 
-def _molar_mass(data: OpenData, value: ValueForm) -> FloatArray | None:
+def fitted_to(data: OpenData, value: ValueForm) -> FloatArray | None:
+    """What measured values divide before they are fitted to; ``None`` if nothing."""
     return molar_mass(data.weight_percent) if value.molar_volume else None

@@ -58,17 +58,17 @@ def curve(log_viscosity: FloatArray, p: FloatArray, bends: Bends) -> tuple[Float
     bends : Bends
     """
     rise, rise_slope, low, low_slope = _shape(p)
-    thin = np.maximum(_HOT_BELOW - log_viscosity, 0.0)
+    thin = np.maximum(_HOT_BELOW - log_viscosity, 0.0)  # of the size of the viscosities alone
     log_viscosity = log_viscosity + bends.hot / _HOT_SPAN * thin**2
     beyond = np.maximum(log_viscosity - 12.0, 0.0)
-    g = (12.0 - log_viscosity) * (3.0 - low) / (9.0 * (log_viscosity - low))
-    g -= bends.kappa * beyond**2 / (beyond + 0.5)
-    g_slope = (12.0 - log_viscosity) / 9.0 * (3.0 - log_viscosity) / (log_viscosity - low) ** 2
+    below = (12.0 - log_viscosity) / 9.0
+    span = 1.0 / (log_viscosity - low)
+    g = below * (3.0 - low) * span - bends.kappa * beyond**2 / (beyond + 0.5)
     temperature = p[..., 0] + rise * g
     slope = np.empty((*temperature.shape, 3))
     slope[..., 0] = 1.0
     slope[..., 1] = g * rise_slope
-    slope[..., 2] = rise * g_slope * low_slope
+    slope[..., 2] = rise * low_slope * (below * (3.0 - log_viscosity) * span**2)
     return temperature, slope
 
 
