@@ -37,11 +37,14 @@ from enum import StrEnum
 import numpy as np
 
 from core.errors import GlassError
-from core.glass.fixed_points import FIXED_POINTS, SOFTENING, FixedPoint
+from core.glass.fitted_curve import FittedCurve
+from core.glass.fixed_points import SOFTENING, WORKING, FixedPoint
 from core.glass.glass import Estimate, Glass, GlassProperties
 from core.glass.library import find_glass
 from core.glass.measured_points import derivable
 from core.glass.properties import properties_of, viscosity_curve_of
+from core.glass.viscosity_curve import ViscosityCurve
+from core.working.joint_error import difference_error, error_correlation
 from core.working.wall_cooling import EMISSIVITY_RANGE, Wall, biot_number, cooling_time
 
 GATHERING = FixedPoint(
@@ -157,9 +160,10 @@ def working_properties_of(
     """
     properties = properties_of(glass) if properties is None else properties
     wall = Wall() if wall is None else wall
+    curve = viscosity_curve_of(glass)
     temperatures = {
-        GATHERING.key: _between(GATHERING, glass, properties),
-        BLOWING.key: _between(BLOWING, glass, properties),
+        GATHERING.key: properties.temperature_log2 or _between(GATHERING, glass, curve),
+        BLOWING.key: _between(BLOWING, glass, curve),
         SETTING.key: properties.softening_point,
     }
     hot, cold = properties.working_point, properties.softening_point
@@ -175,13 +179,14 @@ def working_properties_of(
             biot_number=None,
             warnings=(_UNKNOWN,),
         )
-    relative = _relative_time(properties, hot, cold, wall)
+    correlation = error_correlation(curve, WORKING.log_viscosity, SOFTENING.log_viscosity)
+    relative = _relative_time(properties, hot, cold, correlation, wall)
     length = _length(relative.value)
     biot = biot_number(properties, wall, hot.value)
     return WorkingProperties(
         **temperatures,
-        working_range=_difference(hot, cold),
-        setting_time=_setting_time(properties, hot, cold, wall),
+        working_range=_difference(hot, cold, correlation),
+        setting_time=_setting_time(properties, hot, cold, correlation, wall),
         relative_time=relative,
         length=length,
         other_lengths=_other_lengths(relative, length),
@@ -191,55 +196,27 @@ def working_properties_of(
     )
 
 
-def _between(point: FixedPoint, glass: Glass, properties: GlassProperties) -> Estimate | None:
-    """Temperature [K] at a viscosity between the fixed points; ``None`` where it is not known.
-
-    The curve gives the value; the reach of the interval is taken linearly in log viscosity
-    between the fixed points that have one.
-    """
-    if glass.composition is None and not derivable(point, glass.measured):
-        return None
-    curve = viscosity_curve_of(glass)
-    if curve is None:
+def _between(point: FixedPoint, glass: Glass, curve: ViscosityCurve | None) -> Estimate | None:
+    """Temperature [K] at a viscosity between the fixed points; ``None`` where it is not known."""
+    if curve is None or (glass.composition is None and not derivable(point, glass.measured)):
         return None
     try:
         value = curve.temperature(point.log_viscosity)
     except GlassError:  # never that thin
         return None
     source = f"viscosity curve at 10^{point.log_viscosity:g} Pa s"
-    reach = _reach(properties, point.log_viscosity)
-    if reach is None:
+    if not isinstance(curve, FittedCurve):
         return Estimate(value=value, source=source)
-    return Estimate(value=value, source=source, low=value - reach[0], high=value + reach[1])
+    low, high = (float(end[0]) for end in curve.interval(np.array([point.log_viscosity])))
+    return Estimate(value=value, source=source, low=low, high=high)
 
 
-def _reach(properties: GlassProperties, log_viscosity: float) -> tuple[float, float] | None:
-    rows = []
-    for point in reversed(FIXED_POINTS):
-        estimate: Estimate | None = getattr(properties, point.key)
-        if estimate is not None and estimate.low is not None and estimate.high is not None:
-            down, up = estimate.value - estimate.low, estimate.high - estimate.value
-            rows.append((point.log_viscosity, down, up))
-    if not rows:
-        return None
-    logs, down_by, up_by = (np.array(column) for column in zip(*rows, strict=True))
-    return (
-        float(np.interp(log_viscosity, logs, down_by)),
-        float(np.interp(log_viscosity, logs, up_by)),
-    )
-
-
-def _difference(hot: Estimate, cold: Estimate) -> Estimate:
-    """Difference of two estimates, their errors taken as independent.
-
-    Errors of two points of one glass tend to go together, which makes the difference surer than
-    this says.
-    """
+def _difference(hot: Estimate, cold: Estimate, correlation: float) -> Estimate:
     value, source = hot.value - cold.value, "working point less softening point"
     if hot.low is None or hot.high is None or cold.low is None or cold.high is None:
         return Estimate(value=value, source=source)
-    down = math.hypot(hot.value - hot.low, cold.high - cold.value)
-    up = math.hypot(hot.high - hot.value, cold.value - cold.low)
+    down = difference_error(hot.value - hot.low, cold.value - cold.low, correlation)
+    up = difference_error(hot.high - hot.value, cold.high - cold.value, correlation)
     return Estimate(value=value, source=source, low=max(value - down, 0.0), high=value + up)
 
 
@@ -249,7 +226,7 @@ def _is_known(hot: Estimate, cold: Estimate) -> bool:
 
 
 def _setting_time(
-    properties: GlassProperties, hot: Estimate, cold: Estimate, wall: Wall
+    properties: GlassProperties, hot: Estimate, cold: Estimate, correlation: float, wall: Wall
 ) -> Estimate:
     value = cooling_time(properties, wall, hot.value, cold.value)
     source = "radiation and natural convection from the wall"
@@ -262,29 +239,33 @@ def _setting_time(
             max(wall.emissivity, EMISSIVITY_RANGE[1]),
         )
     )
-    shorter, longer = _end_effects(properties, hot, cold, wall)
+    shorter, longer = _end_effects(properties, hot, cold, correlation, wall)
     down = math.hypot(value - fast, _HEAT_ERROR * value, shorter)
     up = math.hypot(slow - value, _HEAT_ERROR * value, longer)
     return Estimate(value=value, source=source, low=max(value - down, 0.0), high=value + up)
 
 
 def _end_effects(
-    properties: GlassProperties, hot: Estimate, cold: Estimate, wall: Wall
+    properties: GlassProperties, hot: Estimate, cold: Estimate, correlation: float, wall: Wall
 ) -> tuple[float, float]:
-    """Shortening and lengthening [s] of the time by the errors of both ends, as independent."""
+    """Shortening and lengthening [s] of the time by the errors of both ends."""
     value = cooling_time(properties, wall, hot.value, cold.value)
 
     def change(hotter: float, colder: float) -> float:
-        return cooling_time(properties, wall, hotter, colder) - value
+        return abs(cooling_time(properties, wall, hotter, colder) - value)
 
     narrow = 0.05 * (hot.value - cold.value)  # wide intervals must not make the ends meet
     lowest_hot, highest_cold = cold.value + narrow, hot.value - narrow
-    down = math.hypot(
+    # Both ends higher, or both lower, is what correlated errors do; it cancels in part.
+    down = difference_error(
         change(max(_or(hot.low, hot.value), lowest_hot), cold.value),
-        change(hot.value, min(_or(cold.high, cold.value), highest_cold)),
+        change(hot.value, _or(cold.low, cold.value)),
+        correlation,
     )
-    up = math.hypot(
-        change(_or(hot.high, hot.value), cold.value), change(hot.value, _or(cold.low, cold.value))
+    up = difference_error(
+        change(_or(hot.high, hot.value), cold.value),
+        change(hot.value, min(_or(cold.high, cold.value), highest_cold)),
+        correlation,
     )
     return down, up
 
@@ -304,7 +285,7 @@ def _reference() -> tuple[GlassProperties, float, float]:
 
 
 def _relative_time(
-    properties: GlassProperties, hot: Estimate, cold: Estimate, wall: Wall
+    properties: GlassProperties, hot: Estimate, cold: Estimate, correlation: float, wall: Wall
 ) -> Estimate:
     reference, reference_hot, reference_cold = _reference()
     theirs = cooling_time(reference, wall, reference_hot, reference_cold)
@@ -312,7 +293,7 @@ def _relative_time(
     source = f"against {REFERENCE_GLASS} in the same wall"
     if not _is_known(hot, cold):
         return Estimate(value=value, source=source)
-    shorter, longer = _end_effects(properties, hot, cold, wall)
+    shorter, longer = _end_effects(properties, hot, cold, correlation, wall)
     down = math.hypot(shorter / theirs, _HEAT_ERROR * value)
     up = math.hypot(longer / theirs, _HEAT_ERROR * value)
     return Estimate(value=value, source=source, low=max(value - down, 0.0), high=value + up)

@@ -36,7 +36,7 @@ def test_temperatures_are_where_the_curve_has_their_viscosities():
     glass = find_glass("harbour clear")
     working = working_properties_of(glass)
     curve = viscosity_curve_of(glass)
-    assert working.gathering_temperature.value == pytest.approx(curve.temperature(2.0))
+    assert working.gathering_temperature.value == pytest.approx(curve.temperature(2.0), abs=0.5)
     assert working.blowing_temperature.value == pytest.approx(curve.temperature(4.0))
     properties = properties_of(glass)
     assert working.setting_temperature == properties.softening_point
