@@ -40,6 +40,8 @@ ERROR = 0.3
 LONGEST_STEP = 1200.0
 """[s] Of a recorded run, so that its curves are smooth."""
 _SHORTEST_STEP = 1e-4
+_RESOLUTION = 30.0
+"""[s] To which the moment of something waited for is found."""
 _MELTED_AWAY = 2e-3
 """Share of the last charge at which what is left goes into the glass at once."""
 SEED = 0.002
@@ -151,7 +153,7 @@ class FurnaceRun:
         self._last_charge = 0.0
         self._brought = 0.0
         self._began = self.balance.stored(self.state)
-        self._rows: list[list[float]] = []
+        self.rows: list[list[float]] = []
 
     # What is in the pot ------------------------------------------------------------------
 
@@ -247,9 +249,15 @@ class FurnaceRun:
     # Time --------------------------------------------------------------------------------
 
     def go(
-        self, setting: Setting, until: float, stop: Callable[[FurnaceRun], bool] | None = None
+        self, setting: Setting, until: float, stop: Callable[[FurnaceRun], float] | None = None
     ) -> bool:
-        """Go on under a setting until a time [s], or until ``stop`` says so after a step.
+        """Go on under a setting until a time [s], or until ``stop`` turns positive.
+
+        Parameters
+        ----------
+        stop : callable, optional
+            From the run to a number below 0 before what is waited for, and 0 or more after it;
+            the moment is found to half a minute.
 
         Returns
         -------
@@ -263,41 +271,58 @@ class FurnaceRun:
         """
         balance = self.balance
         balance.setting = setting
-        if not self._rows:
+        if not self.rows:
             self._record()
+        margin = -1.0 if stop is None else stop(self)
+        if margin >= 0.0:
+            return True
         while self.time < until - 1e-6:
-            rate, jacobian, by_time = balance.linearised(self.time, self.state)
-            allowed = balance.tolerances(self.state, self._error)
-            while True:
-                left = until - self.time
-                step = min(self._step, self.longest)
-                step = (
-                    left
-                    if step > 0.999 * left
-                    else min(step, 0.6 * left)
-                    if (step > 0.6 * left)
-                    else step
-                )
-                found = rosenbrock_step(
-                    balance.rate, self.time, self.state, step, rate, jacobian, by_time
-                )
-                worst = self._worst(found, allowed)
-                if worst <= 1.0 and found is not None:
-                    break
-                if step < _SHORTEST_STEP:
-                    raise FurnaceError(
-                        f"The furnace cannot be followed beyond {self.time / 3600:.1f} h.",
-                        remedy="Check its sizes and powers: something in it is far too small.",
-                    )
-                self._step = step * max(0.1, 0.9 * worst ** (-1.0 / ORDER_OF_ERROR))
-            self.state = found[0]
-            self.time += step
-            self._step = step * min(4.0, 0.9 * max(worst, 1e-3) ** (-1.0 / ORDER_OF_ERROR))
-            self._clear_rest()
-            self._record()
-            if stop is not None and stop(self):
+            before = (self.time, self.state, balance.heap, len(self.rows))
+            length = self._step_on(until)
+            if stop is None:
+                continue
+            after = stop(self)
+            if after < 0.0:
+                margin = after
+                continue
+            if length <= _RESOLUTION:
                 return True
+            self.time, self.state, balance.heap, rows = before
+            del self.rows[rows:]
+            share = margin / (margin - after) if math.isfinite(after) else 0.5
+            self._step = max(0.5 * _RESOLUTION, length * min(0.8, max(0.1, share)))
         return False
+
+    def _step_on(self, until: float) -> float:
+        """Take one step that is accurate enough; returns its length [s]."""
+        balance = self.balance
+        rate, jacobian, by_time = balance.linearised(self.time, self.state)
+        allowed = balance.tolerances(self.state, self._error)
+        while True:
+            left = until - self.time
+            step = min(self._step, self.longest)
+            if step > 0.999 * left:
+                step = left
+            elif step > 0.6 * left:  # two even steps rather than a long one and a stub
+                step = 0.6 * left
+            found = rosenbrock_step(
+                balance.rate, self.time, self.state, step, rate, jacobian, by_time
+            )
+            worst = self._worst(found, allowed)
+            if worst <= 1.0 and found is not None:
+                break
+            if step < _SHORTEST_STEP:
+                raise FurnaceError(
+                    f"The furnace cannot be followed beyond {self.time / 3600:.1f} h.",
+                    remedy="Check its sizes and powers: something in it is far too small.",
+                )
+            self._step = step * max(0.1, 0.9 * worst ** (-1.0 / ORDER_OF_ERROR))
+        self.state = found[0]
+        self.time += step
+        self._step = step * min(4.0, 0.9 * max(worst, 1e-3) ** (-1.0 / ORDER_OF_ERROR))
+        self._clear_rest()
+        self._record()
+        return step
 
     def _worst(self, found: tuple[FloatArray, FloatArray] | None, allowed: FloatArray) -> float:
         n = self.balance.n
@@ -345,7 +370,7 @@ class FurnaceRun:
         gone = math.fsum(losses)
         missing = rest[BOUGHT] + self._brought + self._began - stored - gone
         moved = rest[BOUGHT] + abs(self._brought) + abs(stored - self._began) + gone
-        self._rows.append(
+        self.rows.append(
             [
                 self.time,
                 flows.chamber,
@@ -373,22 +398,24 @@ class FurnaceRun:
         self.state[self.balance.n + BOUGHT :] = 0.0
         self._brought = 0.0
         self._began = self.balance.stored(self.state)
-        self._rows = []
+        self.rows = []
 
-    def copy(self) -> FurnaceRun:
-        """Another run that goes on from here by itself."""
+    def copy(self, error: float | None = None) -> FurnaceRun:
+        """Another run that goes on from here by itself, with another error [K] if given."""
         other = object.__new__(FurnaceRun)
         other.__dict__.update(self.__dict__)
-        other._rows = [*self._rows]
+        other.rows = [*self.rows]
         other.balance = object.__new__(HeatBalance)
         other.balance.__dict__.update(self.balance.__dict__)
         other.balance.setting = replace(self.balance.setting)
         other.state = self.state.copy()
+        if error is not None:
+            other._error = error
         return other
 
     def course(self) -> FurnaceCourse:
         """The record so far."""
-        table = np.array(self._rows).T
+        table = np.array(self.rows).T
         table.setflags(write=False)
         sections = len(self.balance.furnace.sections)
         faces = table[16:]

@@ -20,6 +20,8 @@ _SOFTENING_OF_RISE = 0.00146
 """[1/K] Of the mean heat capacity, as in :mod:`core.glass.heat`."""
 _MELT_TO_ROOM_DENSITY = 0.94
 """A soda-lime melt at 1200-1400 °C against the glass at 20 °C; from memory, unverified."""
+_COLDEST = -60_000.0
+"""[J/kg]."""
 _COLD_GLASS_CONDUCTION = 1.5
 """[W/(m K)] Conduction without radiation in hot glass; from memory, unverified."""
 
@@ -69,8 +71,12 @@ class GlassMelt:
         return t * (a * t + c0) / (1.0 + _SOFTENING_OF_RISE * t)
 
     def temperature(self, heat_content: float) -> float:
-        """Temperature [K] at a heat content [J/kg]: the inverse in closed form."""
+        """Temperature [K] at a heat content [J/kg]: the inverse in closed form.
+
+        Not below some -90 °C: a step that tries what cannot be is judged by its error.
+        """
         a, c0 = self.heat_terms
+        heat_content = max(heat_content, _COLDEST)
         b = c0 - _SOFTENING_OF_RISE * heat_content
         root = math.sqrt(b * b + 4.0 * a * heat_content)
         t = 2.0 * heat_content / (b + root) if b > 0.0 else (root - b) / (2.0 * a)
