@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidge
 
 from app.theme import theme_of
 from app.widgets.quantity import decimal_mark, number_text
-from core.composition.composition import Basis, Composition
 from core.composition.amounts import NUMBER
+from core.composition.composition import Basis, Composition
 from core.composition.names import find_component
 from core.errors import CompositionError
 
@@ -178,6 +178,9 @@ class AnalysisRows(QAbstractTableModel):
                 return True
             changed = list(self._rows[row])
             changed[column] = _spelt(text) if column == OXIDE else _local(text)
+            if column == GIVEN and not re.fullmatch(NUMBER, text):
+                # A limit, a range or the like brings its own error.
+                changed[ERROR] = ""
             if tuple(changed) == self._rows[row]:
                 return False
             self._rows[row] = (changed[OXIDE], changed[GIVEN], changed[ERROR])

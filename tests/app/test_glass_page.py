@@ -603,7 +603,7 @@ def test_model_of_the_table_keeps_qts_rules(qapp, qtbot):
     rows.show_composition(parse_composition(SODA))
     assert rows.setData(rows.index(0, GIVEN), "70")
     assert rows.setData(rows.index(5, OXIDE), "ZnO 2")
-    assert rows.rows[5] == ("ZnO", "2")
+    assert rows.rows[5] == ("ZnO", "2", "")
     assert not rows.setData(rows.index(0, OTHER), "5")
     assert not rows.setData(rows.index(6, GIVEN), "5")
     rows.remove(5)
