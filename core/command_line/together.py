@@ -54,6 +54,12 @@ def add_arguments(commands: Any) -> None:
     )
     add("--match", metavar="OXIDES", help="oxides that may change to match, 'Na2O SiO2 CaO'")
     add("--within", metavar="NUMBER", help="match the expansion this closely (0.5) [1e-7 per K]")
+    add(
+        "--lower-by",
+        metavar="NUMBER",
+        help="match to so much below the other's expansion (0) [1e-7 per K]; a casing a little "
+        "lower ends in compression",
+    )
     add("--annealing-within", metavar="C", help="match the annealing point this closely too")
     add("--basis", choices=[b.value for b in Basis], help="unit of the analyses")
     add("--json", action="store_true", help="print JSON for machines")
@@ -101,7 +107,8 @@ def _positive(text: str, field: str) -> float:
 
 def _match(joint: Joint, arguments: argparse.Namespace) -> Match | None:
     if arguments.match is None:
-        if arguments.within is not None or arguments.annealing_within is not None:
+        given = (arguments.within, arguments.annealing_within, arguments.lower_by)
+        if any(value is not None for value in given):
             raise GlassError(
                 "No oxides that may change were named.",
                 field="match",
@@ -112,8 +119,8 @@ def _match(joint: Joint, arguments: argparse.Namespace) -> Match | None:
     changed = smaller_partner(joint)
     kept = joint.core if changed is joint.casing else joint.casing
     glasses: tuple[Glass, Glass] = (changed.glass, kept.glass)
-    within = arguments.within
-    annealing = arguments.annealing_within
+    within, annealing = arguments.within, arguments.annealing_within
+    lower_by = parse_number(arguments.lower_by or "0", field="lower_by") * 1e-7
     return match(
         *glasses,
         oxides,
@@ -121,4 +128,5 @@ def _match(joint: Joint, arguments: argparse.Namespace) -> Match | None:
         annealing_tolerance=(
             None if annealing is None else parse_number(annealing, field="annealing_within")
         ),
+        lower_by=lower_by,
     )

@@ -57,6 +57,10 @@ def test_match_changes_the_lesser_partner(capsys):
     assert found["name"].startswith("cristallo")
     assert abs(found["expansion_per_K"] - found["target_expansion_per_K"]) < 0.21e-7
     assert sum(found["change_weight_percent"].values()) == pytest.approx(0.0, abs=1e-3)
+    lower = _json(
+        capsys, CLEAR, "cristallo", "--match", "Na2O SiO2 CaO", "--within", "0.2", "--lower-by", "2"
+    )["match"]
+    assert lower["target_expansion_per_K"] == pytest.approx(found["target_expansion_per_K"] - 2e-7)
     assert run(["together", CLEAR, "cristallo", "--match", "Na2O SiO2"]) == 0
     assert "Smallest change that matches" in capsys.readouterr().out
 
