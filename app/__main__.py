@@ -13,7 +13,7 @@ from pathlib import Path
 
 from core.version import VERSION
 
-TERMINAL = ("glass", "batch", "plan", "compare")
+TERMINAL = ("glass", "batch", "plan", "compare", "stress")
 
 _EPILOGUE = """\
 without the window:
@@ -21,6 +21,7 @@ without the window:
   lehrkeeper batch TARGET               what to weigh out for a glass
   lehrkeeper plan LOAD.toml             tonight's curve for a load
   lehrkeeper compare LOAD.toml LOG.csv  a logged run against its plan
+  lehrkeeper stress LOAD.toml [LOG.csv] stress that plan or run leaves in each piece
 Each takes --help and --json.
 """
 

@@ -48,6 +48,22 @@ def execute(arguments: argparse.Namespace) -> str:
     """Read, compare and format."""
     load, plan, units = planned(arguments.load)
     zone = zone_named(load.timezone)
+    log = checked_run(arguments, load, plan)
+    with faults_placed_in(arguments.log):
+        comparison = compare(plan, log.readings)
+    if arguments.json:
+        return as_json(to_json(comparison, plan, log, zone))
+    return _as_text(comparison, plan, log, zone, units.temperature)
+
+
+def checked_run(arguments: argparse.Namespace, load: Load, plan: Plan) -> LogImport:
+    """Read the log named by ``log``, ``unit`` and ``skip_bad_rows`` of the arguments.
+
+    Raises
+    ------
+    LogFileError
+        If a row is bad and may not be skipped, or its unit is in doubt.
+    """
     unit = UNITS[arguments.unit] if arguments.unit else None
     log = read_run(arguments.log, load, plan, unit)
     if log.problems and not arguments.skip_bad_rows:
@@ -61,11 +77,7 @@ def execute(arguments: argparse.Namespace) -> str:
                 place=Place(str(arguments.log)),
                 remedy="Say which with --unit C or --unit F.",
             )
-    with faults_placed_in(arguments.log):
-        comparison = compare(plan, log.readings)
-    if arguments.json:
-        return as_json(to_json(comparison, plan, log, zone))
-    return _as_text(comparison, plan, log, zone, units.temperature)
+    return log
 
 
 def read_run(path: Path, load: Load, plan: Plan, unit: LogUnit | None = None) -> LogImport:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from core.stress.batch import Batch
 from core.stress.march import Paths
 from core.stress.result import PeakTension, PieceStress, SectionStress
+from core.stress.retardation import slab_retardation, solid_retardation
 from core.stress.section import Faces, StressPiece
 
 FloatArray = NDArray[np.float64]
@@ -70,17 +71,17 @@ def gather(
     bounds = batch.first_row[1:]
     for index, rows in enumerate(np.split(np.arange(batch.count), bounds)):
         piece = pieces[index]
+        coefficient = piece.properties.stress_optical_coefficient.value
         run = slice(0, int(fields.paths.count[index]) + 1)
         time = fields.paths.time[run, index] + clocks[index]
         sections = tuple(
-            _section(row, time, batch, fields, left, (own, mean, left_mean))
+            _section(row, time, batch, fields, left, (own, mean, left_mean), coefficient)
             for row in rows.tolist()
         )
         answers.append(
             PieceStress(
                 name=piece.name,
                 sections=sections,
-                stress_optical_coefficient=piece.properties.stress_optical_coefficient.value,
                 settled=bool((hottest[rows] < batch.settled[rows]).all()),
             )
         )
@@ -94,34 +95,49 @@ def _section(
     fields: Fields,
     left: Left,
     joint: tuple[FloatArray, FloatArray, FloatArray],
+    coefficient: float,
 ) -> SectionStress:
     own, mean, left_mean = joint
     section = batch.sections[row]
     run = slice(0, time.size)
     depth = (1.0 - batch.place[row]) * section.depth
-    permanent = left.stress[row] - left_mean[row]
-    tension = own[run, row]
-    step, node = divmod(int(tension.argmax()), tension.shape[1])
-    on_shelf = section.faces is Faces.SHELF
-    core = depth.size // 2 if on_shelf else 0
-    surface = float(min(permanent[0], permanent[-1])) if on_shelf else float(permanent[-1])
-    stress = fields.stress[run, row] - mean[run, row, None]
     temperature = fields.paths.temperature[run, row]
+    permanent = left.stress[row] - left_mean[row]
+    hoop = left.hoop[row] - left_mean[row]
+    tension = own[run, row]
+    step = int(tension.argmax()) // tension.shape[1]
+    peak_depth, peak_stress = _greatest(depth, tension[step])
+    two_skins = section.faces is Faces.SHELF or section.may_bend
+    core = depth.size // 2 if two_skins else 0
+    permanent_core = _greatest(depth, permanent)[1] if two_skins else float(permanent[0])
+    if section.is_slab:
+        shown = slab_retardation(permanent_core, coefficient, section.viewing_path)
+    else:
+        shown = solid_retardation(
+            section.geometry,
+            section.depth,
+            batch.place[row],
+            (permanent, hoop, left.radial[row]),
+            coefficient,
+        )
+    surface = float(min(permanent[0], permanent[-1]) if two_skins else permanent[-1])
+    stress = fields.stress[run, row] - mean[run, row, None]
     return SectionStress(
         section=section,
         depth=depth,
         permanent=permanent,
-        permanent_hoop=left.hoop[row] - left_mean[row],
+        permanent_hoop=hoop,
         permanent_radial=left.radial[row],
-        permanent_core=float(permanent.max()) if on_shelf else float(permanent[0]),
+        permanent_core=permanent_core,
         permanent_surface=surface,
         permanent_joint=float(left_mean[row]),
         peak=PeakTension(
-            stress=max(0.0, float(tension[step, node])),
+            stress=max(0.0, peak_stress),
             time=float(time[step]),
-            depth=float(depth[node]),
-            temperature=float(temperature[step, node]),
+            depth=peak_depth,
+            temperature=float(np.interp(-peak_depth, -depth, temperature[step])),
         ),
+        retardation=shown,
         fictive_temperature=float(fields.paths.fictive[-1, row] @ batch.weight[row]),
         time=time,
         temperature=temperature,
@@ -131,4 +147,21 @@ def _section(
         core_stress=stress[:, core],
         skin_stress=stress[:, -1],
         joint_stress=mean[run, row],
+    )
+
+
+def _greatest(place: FloatArray, values: FloatArray) -> tuple[float, float]:
+    """Place and value of the maximum, between nodes by the parabola through three of them."""
+    top = int(values.argmax())
+    if not 0 < top < values.size - 1:
+        return float(place[top]), float(values[top])
+    x = place[top - 1 : top + 2] - place[top]
+    (low, high), y = (x[0], x[2]), values[top - 1 : top + 2] - values[top]
+    curvature = (y[2] / high - y[0] / low) / (high - low)
+    if curvature >= 0.0:
+        return float(place[top]), float(values[top])
+    slope = y[0] / low - curvature * low
+    return (
+        float(place[top] - 0.5 * slope / curvature),
+        float(values[top] - 0.25 * slope**2 / curvature),
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from core.stress.retardation import Retardation
 from core.stress.section import StressSection
 
 FloatArray = NDArray[np.float64]
@@ -52,11 +53,14 @@ class SectionStress:
     permanent_hoop, permanent_radial : ndarray, shape (n,)
         [Pa]; of a slab the in-plane stress again and zero.
     permanent_core, permanent_surface : float
-        At mid-plane (insulated face, centre) and at the cooled face [Pa].
+        At mid-plane (insulated face, centre) and at the cooled face [Pa]; on a shelf, or where the
+        section may bend: the greatest inside and the lesser of both faces.
     permanent_joint : float
         Mean through the thickness left by joining, as a bound for full restraint [Pa].
     peak : PeakTension
         Greatest tension at any time, the section's own.
+    retardation : Retardation
+        What a polariscope should show of the permanent stress.
     fictive_temperature : float
         Mean at the end [K].
     time : ndarray, shape (m,)
@@ -76,6 +80,7 @@ class SectionStress:
     permanent_surface: float
     permanent_joint: float
     peak: PeakTension
+    retardation: Retardation
     fictive_temperature: float
     time: FloatArray
     temperature: FloatArray
@@ -95,8 +100,6 @@ class PieceStress:
     ----------
     name : str
     sections : tuple of SectionStress
-    stress_optical_coefficient : float
-        [1/Pa].
     settled : bool
         False when some glass is still so hot at the end of the history that stress would change
         further; ``permanent`` is then what would stay if it were cooled evenly from there.
@@ -104,7 +107,6 @@ class PieceStress:
 
     name: str
     sections: tuple[SectionStress, ...]
-    stress_optical_coefficient: float
     settled: bool
 
     @property
@@ -136,6 +138,11 @@ class PieceStress:
     def worst(self) -> SectionStress:
         """The section with the greatest core tension left."""
         return max(self.sections, key=lambda s: s.permanent_core)
+
+    @property
+    def retardation(self) -> Retardation:
+        """What a polariscope should show of the section with the greatest core tension left."""
+        return self.worst.retardation
 
     @property
     def fictive_temperature(self) -> float:

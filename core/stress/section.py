@@ -6,9 +6,12 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+import numpy as np
+
 from core.errors import StressError
 from core.glass.glass import GlassProperties
-from core.piece.piece import CooledFrom, Geometry, Piece, Section, Shape
+from core.glass.heat import conductivity, heat_capacity
+from core.piece.piece import Geometry, Piece, Section, Shape
 from core.piece.surface import EMISSIVITY
 from core.stress.relaxation import SODA_LIME, Relaxation
 from core.units import ZERO_CELSIUS
@@ -114,6 +117,8 @@ class StressSection:
     curvature_radius : float or None
         Inner radius of a hollow round wall [m]: heat flows radially, stress is that of a slab
         that cannot bend (thin against its radius).
+    viewing_path : float or None
+        Way of the light when a slab is looked through edge-on [m]; ``None``: 1 cm of it.
     """
 
     part: str
@@ -123,6 +128,7 @@ class StressSection:
     shelf: Shelf | None = None
     may_bend: bool = False
     curvature_radius: float | None = None
+    viewing_path: float | None = None
 
     def __post_init__(self) -> None:
         if not THINNEST <= self.thickness <= THICKEST:
@@ -135,6 +141,12 @@ class StressSection:
             self._check_wall(self.curvature_radius)
         elif self.geometry is not Geometry.SLAB and self.faces is not Faces.BOTH:
             raise StressError("A solid body has one face all round.", field="faces")
+        if self.viewing_path is not None and not 1e-4 <= self.viewing_path <= 10.0:
+            raise StressError(
+                f"Light cannot go {self.viewing_path:g} m through the piece.",
+                field="viewing_path",
+                remedy="Use 0.0001 to 10 m.",
+            )
         if (self.faces is Faces.SHELF) != (self.shelf is not None):
             raise StressError("A shelf and a face on it go together.", field="shelf")
 
@@ -246,6 +258,14 @@ class StressPiece:
                     field=name,
                     remedy="Check the measured value and its unit.",
                 )
+        ends = np.array([COLDEST, HOTTEST])
+        carried, stored = conductivity(glass, ends), heat_capacity(glass, ends)
+        if not (carried.min() > 0.05 and stored.min() > 100.0):
+            raise StressError(
+                f"“{glass.name}”: its conductivity or heat capacity is not possible for glass.",
+                field="conductivity_terms",
+                remedy="Check its analysis.",
+            )
 
 
 def stress_piece(
@@ -260,8 +280,9 @@ def stress_piece(
     """A piece of the load for the engine.
 
     A face that gives off no heat is insulated, and the wall cannot bend (it belongs to a closed
-    form), as in the closed forms of :mod:`core.piece.cooling_stress`. With a ``shelf``, vessel
-    bases and plates cooled from one face stand on it instead.
+    form), as in the closed forms of :mod:`core.piece.cooling_stress`. With a ``shelf``, a vessel's
+    base cooled from one face stands on it instead. A short cylinder reckoned as a disc is looked
+    through from rim to rim.
 
     Parameters
     ----------
@@ -272,16 +293,11 @@ def stress_piece(
     enters, first_state, surroundings
         As in :class:`StressPiece`.
     """
-    joined = piece.shape is Shape.VESSEL
-    sections = tuple(
-        _section(section, piece, shelf if section.part != "wall" else None)
-        for section in piece.sections()
-    )
     return StressPiece(
         name=piece.name,
         properties=properties,
-        sections=sections,
-        joined=joined,
+        sections=tuple(_section(section, piece, shelf) for section in piece.sections()),
+        joined=piece.shape is Shape.VESSEL,
         enters=enters,
         first_state=first_state,
         surroundings=surroundings or Surroundings(),
@@ -291,18 +307,15 @@ def stress_piece(
 def _section(section: Section, piece: Piece, shelf: Shelf | None) -> StressSection:
     if section.geometry is not Geometry.SLAB:
         return StressSection(section.part, section.geometry, section.thickness)
-    one_sided = section.conduction_length == section.thickness
-    if not one_sided:
-        return StressSection(section.part, Geometry.SLAB, section.thickness)
-    stands = shelf is not None and (piece.shape is not Shape.PLATE or _lies(piece))
+    faces, under = Faces.BOTH, None
+    if section.conduction_length == section.thickness:
+        stands = shelf is not None and section.part == "base"
+        faces, under = (Faces.SHELF, shelf) if stands else (Faces.OUTER, None)
     return StressSection(
         section.part,
         Geometry.SLAB,
         section.thickness,
-        faces=Faces.SHELF if stands else Faces.OUTER,
-        shelf=shelf if stands else None,
+        faces=faces,
+        shelf=under,
+        viewing_path=piece.diameter,
     )
-
-
-def _lies(piece: Piece) -> bool:
-    return piece.cooled_from is CooledFrom.ONE

@@ -152,8 +152,7 @@ class _System:
         push = np.zeros((*stiffness.shape[:-1], size, n))
         push[..., :n, :] = a * (3.0 * self.compatible)
         if not self.cylinder:
-            inverse = np.linalg.inv(np.eye(size) + change)
-            return np.concatenate((inverse, inverse @ change), axis=-1), inverse @ push
+            return _applied(np.asarray(np.linalg.inv(np.eye(size) + change)), change, push)
         change[..., n:, :] = a / 3.0 * volume
         push[..., n:, :] = -a * np.eye(n)
         inverse = np.linalg.inv(np.eye(size) + change)
@@ -163,7 +162,7 @@ class _System:
         pull[..., n:, 0] = stiffness
         pulled = inverse @ pull
         inverse = inverse - pulled @ ((force @ inverse)[..., None, :] / (force @ pulled)[..., None])
-        return np.concatenate((inverse, inverse @ change), axis=-1), inverse @ push
+        return _applied(inverse, change, push)
 
     def stresses(self, values: FloatArray) -> SolidStress:
         """Principal stresses from D (and the axial deviator)."""
@@ -173,6 +172,13 @@ class _System:
             return SolidStress(radial, radial + d, radial + d)
         axial = d @ self.mean_of.T + 1.5 * values[..., self.nodes :]
         return SolidStress(radial, radial + d, axial)
+
+
+def _applied(
+    inverse: FloatArray, change: FloatArray, push: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    both = np.concatenate((inverse, inverse @ change), axis=-1)
+    return np.asarray(both), np.asarray(inverse @ push)
 
 
 def even_out(solids: Solids, strain: FloatArray) -> SolidStress:

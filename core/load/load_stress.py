@@ -1,0 +1,117 @@
+"""What a chamber history leaves in tonight's pieces: the load as the stress engine takes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from core.equipment.lehr import Lehr
+from core.glass.properties import properties_of
+from core.load.load import Load, StressLimits
+from core.stress.engine import stresses
+from core.stress.history import ChamberHistory
+from core.stress.log_reduction import history_from_log
+from core.stress.result import Judgement, PieceStress, judge
+from core.stress.section import StressPiece, stress_piece
+
+_SAME_TIME = 1e-3
+"""[s] Corners nearer than this are one; clock times are kept to the microsecond."""
+
+
+def stress_pieces(load: Load) -> tuple[StressPiece, ...]:
+    """The pieces of a load, in its order; each there, and even, when the history begins."""
+    properties = {name: properties_of(glass) for name, glass in load.glasses.items()}
+    return tuple(stress_piece(piece, properties[piece.glass]) for piece in load.pieces)
+
+
+def drawn_history(time: ArrayLike, reading: ArrayLike, lehr: Lehr) -> ChamberHistory:
+    """Chamber history of a drawn curve of controller readings, such as a plan's.
+
+    Parameters
+    ----------
+    time : array_like, shape (n,)
+        [s], never decreasing; of corners at the same time the last counts.
+    reading : array_like, shape (n,)
+        Controller readings [K].
+    lehr : Lehr
+        Whose thermocouple offset is taken off.
+
+    Raises
+    ------
+    StressError
+        As :class:`~core.stress.history.ChamberHistory`.
+    """
+    times = np.asarray(time, dtype=np.float64)
+    true = np.asarray(reading, dtype=np.float64) - lehr.thermocouple_offset
+    last = np.append(np.diff(times) > _SAME_TIME, True)
+    return ChamberHistory(times[last], true[last])
+
+
+def logged_history(time: ArrayLike, reading: ArrayLike, lehr: Lehr) -> ChamberHistory:
+    """Chamber history of a log of controller readings, brought to few corners.
+
+    Parameters
+    ----------
+    time : array_like, shape (n,)
+        [s], strictly rising.
+    reading : array_like, shape (n,)
+        [K].
+    lehr : Lehr
+        Whose thermocouple offset is taken off.
+
+    Raises
+    ------
+    StressError
+        As :func:`~core.stress.log_reduction.history_from_log`.
+    """
+    true = np.asarray(reading, dtype=np.float64) - lehr.thermocouple_offset
+    return history_from_log(time, true)
+
+
+def stresses_of_load(
+    load: Load, history: ChamberHistory, stopped: Callable[[], bool] | None = None
+) -> tuple[PieceStress, ...]:
+    """Stress of every piece of a load, in its order.
+
+    Pieces are there from the start of the history, or from when the button is pressed where that
+    lies within it (what the lehr did before, it did without them); they are even then, at the
+    chamber's temperature.
+
+    Parameters
+    ----------
+    load : Load
+    history : ChamberHistory
+        Times as UTC epoch seconds.
+    stopped : callable, optional
+        Answers true when the work is to be given up.
+
+    Raises
+    ------
+    StressError
+        If no stress can be reckoned for a piece.
+    StoppedError
+        When stopped.
+    """
+    button = load.button_time.timestamp()
+    pieces = stress_pieces(load)
+    if history.time[0] < button < history.time[-1]:
+        pieces = tuple(replace(piece, enters=button) for piece in pieces)
+    return stresses(pieces, history, stopped=stopped)
+
+
+def judge_by(limits: StressLimits, stress: PieceStress) -> Judgement:
+    """A piece's stresses beside the load's limits, without the safety factor.
+
+    The engine reckons what that factor has to cover in the closed forms (structural relaxation,
+    transients, the film); the margin tells how much is left for the scatter of the glass.
+    """
+    return judge(
+        stress,
+        permanent_tension=limits.permanent_tension,
+        temporary_tension=limits.temporary_tension,
+        permanent_joint=limits.permanent_wall_base,
+        temporary_joint=limits.temporary_wall_base,
+    )
