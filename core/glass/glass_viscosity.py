@@ -7,7 +7,8 @@ measured, and what lies between, is known.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import dataclasses
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,6 +47,10 @@ _IMPOSSIBLE = 6.0
 in an annealing point of 550 °C is 100 °C, three and a half half widths, and is only questioned)."""
 _CONTRADICTION = 3.0
 """A measured point this many of its standard errors from the curve that suits them all best."""
+
+
+_Measured = tuple[float | str, float, float]
+"""log10(viscosity / Pa s) or key of a point, temperature [K], standard error [K]."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,7 +143,7 @@ def _updated(glass: Glass, prior: FittedViscosity) -> GlassViscosity:
     trials = [_in_kelvin(trial, prior) for trial in glass.measured.viscosities]
     taken = [(p.key, t, standard_error(glass.measured, p.key)) for p, t in fixed]
     questioned = _surprises(glass, alone, trials)
-    posterior = conditioned(prior, [*taken, *trials])
+    posterior = _taken_in(prior, [*taken, *trials])
     through = [(point_log_viscosity(point.key), temperature) for point, temperature in fixed]
     try:
         curve = FittedCurve(posterior, through)
@@ -166,6 +171,25 @@ def _updated(glass: Glass, prior: FittedViscosity) -> GlassViscosity:
     return GlassViscosity(curve, points, warnings or questioned)
 
 
+def _taken_in(prior: FittedViscosity, measured: Sequence[_Measured]) -> FittedViscosity:
+    """Take measurements in; how far they narrow depends on their errors, not on their values.
+
+    The covariance is that of measurements which meet the curve of the analysis: slopes taken
+    elsewhere could make one more measurement widen an interval.
+    """
+    met = [
+        (at, float(temperature_at(_log_viscosity(at), prior.p[0])), error)
+        for at, _, error in measured
+    ]
+    return dataclasses.replace(
+        conditioned(prior, measured), covariance=conditioned(prior, met).covariance
+    )
+
+
+def _log_viscosity(at: float | str) -> float:
+    return point_log_viscosity(at) if isinstance(at, str) else at
+
+
 def _in_kelvin(trial: MeasuredViscosity, prior: FittedViscosity) -> tuple[float, float, float]:
     """A trial with its errors as one of temperature, by the steepness of the analysis's curve."""
     around = trial.log_viscosity + np.array([-0.05, 0.05])
@@ -189,7 +213,7 @@ def _narrower(measured: Estimate, derived: Estimate) -> Estimate:
 def _contradictions(
     glass: Glass,
     posterior: FittedViscosity,
-    taken: list[tuple[str, float, float] | tuple[float, float, float]],
+    taken: Sequence[_Measured],
 ) -> tuple[str, ...]:
     """Say which measurements no curve suits that suits the others."""
     if len(taken) < 2:
@@ -197,8 +221,7 @@ def _contradictions(
     names = _names(glass)
     warnings = []
     for name, (at, temperature, error) in zip(names, taken, strict=True):
-        log = point_log_viscosity(at) if isinstance(at, str) else at
-        apart = temperature - float(temperature_at(log, posterior.p[0]))
+        apart = temperature - float(temperature_at(_log_viscosity(at), posterior.p[0]))
         if abs(apart) > _CONTRADICTION * error:
             warnings.append(
                 f"The {name} ({temperature - ZERO_CELSIUS:.0f} °C) contradicts the others and the "

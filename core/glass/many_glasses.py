@@ -53,9 +53,13 @@ def properties_of_many(compositions: Sequence[Composition]) -> ManyGlasses:
     compositions : sequence of Composition
         Errors of an analysis widen its intervals.
     """
+    if not compositions:
+        empty = Values(*(np.zeros(0) for _ in range(3)))
+        none = np.zeros(0, dtype=np.bool_)
+        return ManyGlasses(dict.fromkeys((*POINTS, *_VALUES), empty), none, none)
     parts = [
         _some(compositions[start : start + _AT_ONCE])
-        for start in range(0, max(len(compositions), 1), _AT_ONCE)
+        for start in range(0, len(compositions), _AT_ONCE)
     ]
     return ManyGlasses(
         values={

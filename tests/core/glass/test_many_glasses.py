@@ -1,0 +1,47 @@
+"""Many glasses at once give what each gives alone."""
+
+import numpy as np
+import pytest
+
+from core.composition.composition import Composition
+from core.composition.parse import parse_composition
+from core.glass.glass import Glass
+from core.glass.library import shipped_glasses
+from core.glass.many_glasses import properties_of_many
+from core.glass.properties import properties_of
+
+SHIPPED = [glass.composition for glass in shipped_glasses().values() if glass.composition]
+
+
+def test_each_is_as_alone() -> None:
+    unsure = parse_composition("SiO2 60, K2O 12 ± 1, PbO 20 to 30, Nd2O3 0.2")
+    compositions = [*SHIPPED, unsure]
+    many = properties_of_many(compositions)
+    assert many.physical.all()
+    for index, composition in enumerate(compositions):
+        alone = properties_of(Glass("x", composition))
+        assert alone.domain is not None
+        assert many.in_range[index] == alone.domain.in_range
+        for key, values in many.values.items():
+            estimate = getattr(alone, key)
+            for ours, theirs in (
+                (values.value, estimate.value),
+                (values.low, estimate.low),
+                (values.high, estimate.high),
+            ):
+                assert ours[index] == pytest.approx(theirs, rel=1e-6), key
+
+
+def test_none_and_a_glass_of_nothing_the_model_knows() -> None:
+    assert properties_of_many([]).in_range.shape == (0,)
+    germania = Composition.from_percent({"GeO2": 100.0})
+    many = properties_of_many([SHIPPED[0], germania])
+    assert many.physical.tolist() == [True, False]
+    assert many.in_range.tolist() == [True, False]
+
+
+def test_more_than_fit_at_once() -> None:
+    many = properties_of_many(SHIPPED[:3] * 900)
+    annealing = many.values["annealing_point"].value
+    assert annealing.shape == (2700,)
+    assert np.allclose(annealing.reshape(900, 3), annealing[:3], rtol=1e-9)
