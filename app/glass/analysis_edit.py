@@ -214,7 +214,7 @@ class AnalysisEdit(QWidget):
         self.total.setText(total_words(composition) if composition is not None else "")
         self.total.setVisible(composition is not None)
         notes = composition.notes if composition is not None else ()
-        self.readings.setText(local_sentence(" ".join(notes)))
+        self.readings.setText(local_sentence("\n".join(notes)))
         self.readings.setVisible(bool(notes))
 
     def _is_typing(self) -> bool:

@@ -279,7 +279,7 @@ class AnalysisTable(QTableView):
         self.horizontalHeader().setHighlightSections(False)
         header = self.horizontalHeader()
         header.setSectionResizeMode(OXIDE, QHeaderView.ResizeMode.Stretch)
-        for column, sample in ((GIVEN, "00.0000"), (ERROR, "0.000"), (OTHER, "00.00")):
+        for column, sample in ((GIVEN, "00.0000"), (ERROR, "0.0000"), (OTHER, "000.00")):
             room = QFontMetrics(self.font()).horizontalAdvance(sample) + 22
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.Fixed)
             self.setColumnWidth(column, room)
