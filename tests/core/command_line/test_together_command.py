@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from app.__main__ import TERMINAL
 from core.command_line.main import run
 from core.command_line.named_glass import glass_named
 from core.errors import GlassError
@@ -24,6 +25,10 @@ def test_text_gives_verdict_and_advice(capsys):
     assert "Verdict: will crack." in out
     assert "Lower the expansion of “container glass” by 7.0e-7 per K" in out
     assert "casing shrinks more than the core" in out
+
+
+def test_the_program_knows_the_command():
+    assert "together" in TERMINAL
 
 
 def test_json_holds_every_number_with_its_interval(capsys):
