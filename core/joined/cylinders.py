@@ -121,7 +121,7 @@ def casing_stress(
     # f b^2 = a^2 (1 + f), which stays finite for a thread.
     falling = pressure * (1.0 + f) * (shape.core_radius / np.asarray(radius)) ** 2
     even = pressure * f
-    axial = np.full_like(falling, -f * core_axial)
+    axial = np.full_like(falling, 0.0 - f * core_axial)
     return np.asarray(even - falling), np.asarray(even + falling), axial
 
 
