@@ -199,6 +199,8 @@ def _stock(
     prefer: Prefer,
     prices: Floats | None,
 ) -> tuple[float | None, str]:
+    if all(material.stock is None for material in layout.materials):
+        return None, ""
     try:
         free = _settled(request, layout, base, prefer, prices, with_stock=False)
     except BatchError:

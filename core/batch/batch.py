@@ -136,6 +136,8 @@ class Batch:
         All computed from the analysis alone, so that they compare; ``None`` where no model has
         an answer.
     shortfalls : tuple of Shortfall
+    exact_glass : float
+        [kg] Glass before rounding.
     balance : MassBalance
     gases : tuple of GasReleased
         Without the water of moisture.
@@ -160,6 +162,7 @@ class Batch:
     base_properties: GlassProperties | None
     glass_properties: GlassProperties | None
     shortfalls: tuple[Shortfall, ...]
+    exact_glass: float
     balance: MassBalance
     gases: tuple[GasReleased, ...]
     volatilised: Mapping[str, float]

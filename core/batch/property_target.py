@@ -1,8 +1,8 @@
 """The nearest composition to an analysis that has a wanted expansion or annealing point.
 
 “Nearest” is the least sum of squares of the changes in wt%, over the oxides that may change; the
-others keep their amounts. Properties are those of :func:`core.glass.properties.properties_of` from
-the analysis alone. A change is made only as far as a published viscosity model covers the glass.
+others keep their amounts. Properties are those :func:`core.glass.properties.properties_of` reckons
+from the analysis alone. A change goes only as far as there are glasses like it behind the model.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from scipy.optimize import lsq_linear
 from core.batch.request import COLOURING
 from core.composition.composition import Composition
 from core.composition.oxides import canonical_oxide
-from core.errors import BatchError, LehrkeeperError
-from core.glass.glass import Glass, GlassProperties
-from core.glass.properties import properties_of
+from core.errors import BatchError, GlassError, LehrkeeperError
+from core.glass.many_glasses import properties_of_many
+from core.glass.property_fit.domain import domain_statement
 from core.units import ZERO_CELSIUS
 
 Floats = NDArray[np.float64]
@@ -122,25 +122,26 @@ def nearest_with(composition: Composition, wish: PropertyWish) -> Composition:
     Raises
     ------
     BatchError
-        If fewer than two oxides may change; if the glass lies outside every published model to
-        begin with; if the wish cannot be met inside the range of one: the message says how far it
-        can.
+        If fewer than two oxides may change; if the glass lies outside the model's range to begin
+        with; if the wish cannot be met inside it: the message says how far it can.
     """
     changing = _changing(composition, wish)
     start = _Start.of(composition, changing)
-    if not _covered(start.properties):
+    statement = domain_statement(composition)
+    if not statement.in_range:
         raise BatchError(
-            "No published model covers this glass, so its properties cannot be aimed at.",
+            "There are no glasses like this one behind the model, so its properties cannot be "
+            f"aimed at. {' '.join(statement.sentences)}".rstrip(),
             field="composition",
-            remedy="Use an analysis inside a model's range.",
+            remedy="Use an analysis inside the model's range.",
         )
     found = _solve(start, wish, 1.0)
     if found is not None:
         return found
     reach = _reach(start, wish)
     raise BatchError(
-        f"{_wished(wish)} cannot be had by changing {', '.join(changing)} inside the range of a "
-        f"published model: {_reached(start, wish, reach)}.",
+        f"{_wished(wish)} cannot be had by changing {', '.join(changing)} inside the model's "
+        f"range: {_reached(start, wish, reach)}.",
         field="property",
         remedy="Ask for less, or let more oxides change.",
     )
@@ -148,19 +149,21 @@ def nearest_with(composition: Composition, wish: PropertyWish) -> Composition:
 
 @dataclass(frozen=True)
 class _Start:
-    """Where the search begins."""
+    """Where the search begins; ``now`` are the properties there."""
 
     composition: Composition
     changing: tuple[str, ...]
     amounts: Floats
     fixed: dict[str, float]
-    properties: GlassProperties
+    now: dict[str, float]
 
     @classmethod
     def of(cls, composition: Composition, changing: tuple[str, ...]) -> _Start:
         amounts = np.array([composition.weight(oxide) for oxide in changing])
         fixed = {o: w for o, w in composition.weight_percent.items() if o not in changing}
-        return cls(composition, changing, amounts, fixed, _properties(composition))
+        values = _properties([composition], tuple(_CLOSE))[0]
+        now = dict(zip(_CLOSE, (float(value) for value in values), strict=True))
+        return cls(composition, changing, amounts, fixed, now)
 
     def glass(self, amounts: Floats) -> Composition:
         """The composition with these amounts [wt%] of the changing oxides."""
@@ -171,12 +174,12 @@ class _Start:
         return Composition.from_percent({o: 100.0 * a / total for o, a in percent.items()})
 
 
-def _properties(composition: Composition) -> GlassProperties:
-    return properties_of(Glass("target", composition))
-
-
-def _covered(properties: GlassProperties) -> bool:
-    return any(model.in_range for model in properties.models)
+def _properties(compositions: Sequence[Composition], names: tuple[str, ...]) -> Floats:
+    """Properties as (compositions, names), SI."""
+    many = properties_of_many(compositions)
+    if not many.physical.all():
+        raise GlassError("The model gives no glass's numbers here.")
+    return np.array([many.values[name].value for name in names]).T
 
 
 def _changing(composition: Composition, wish: PropertyWish) -> tuple[str, ...]:
@@ -198,16 +201,16 @@ def _wants(start: _Start, wish: PropertyWish, share: float) -> list[tuple[str, f
     """Attribute and aim of each wish, ``share`` of the way from where the glass is."""
     wants = []
     if wish.expansion is not None:
-        now = start.properties.expansion.value
+        now = start.now["expansion"]
         wants.append(("expansion", now + share * (wish.expansion - now)))
     if wish.annealing_rise is not None:
-        now = start.properties.annealing_point.value
+        now = start.now["annealing_point"]
         wants.append(("annealing_point", now + share * wish.annealing_rise))
     return wants
 
 
 def _solve(start: _Start, wish: PropertyWish, share: float) -> Composition | None:
-    """The nearest composition, or ``None`` if there is none a model covers.
+    """The nearest composition, or ``None`` if there is none the model has seen the like of.
 
     The wish is linearised and the nearest composition on the plane found, again and again.
     """
@@ -217,17 +220,14 @@ def _solve(start: _Start, wish: PropertyWish, share: float) -> Composition | Non
     amounts = start.amounts
     for _ in range(_MOST_ROUNDS):
         try:
-            misses = _misses(start, wants, amounts)
-            slopes = np.array(
-                [
-                    (_misses(start, wants, amounts + _NUDGE * along) - misses) / _NUDGE
-                    for along in np.eye(count)
-                ]
-            ).T
+            misses = _misses(start, wants, np.vstack((amounts, amounts + _NUDGE * np.eye(count))))
         except LehrkeeperError:
             return None
+        slopes = (misses[1:] - misses[0]).T / _NUDGE
         rows = np.vstack((np.eye(count), np.full(count, _FIRM), _FIRM * slopes))
-        aims = np.concatenate((start.amounts, [_FIRM * whole], _FIRM * (slopes @ amounts - misses)))
+        aims = np.concatenate(
+            (start.amounts, [_FIRM * whole], _FIRM * (slopes @ amounts - misses[0]))
+        )
         found = lsq_linear(rows, aims, (0.0, whole), method="bvls", max_iter=1000)
         step = found.x - amounts
         longest = float(np.max(np.abs(step)))
@@ -236,17 +236,19 @@ def _solve(start: _Start, wish: PropertyWish, share: float) -> Composition | Non
             break
     try:
         composition = start.glass(amounts)
-        met = np.abs(_misses(start, wants, amounts)) <= 1.0
-        covered = _covered(_properties(composition))
+        met = np.abs(_misses(start, wants, amounts[None, :])) <= 1.0
     except LehrkeeperError:
         return None
-    return composition if met.all() and covered else None
+    return composition if met.all() and domain_statement(composition).in_range else None
 
 
 def _misses(start: _Start, wants: list[tuple[str, float]], amounts: Floats) -> Floats:
-    """How far each wish is missed, in what counts as met."""
-    properties = _properties(start.glass(amounts))
-    return np.array([(getattr(properties, a).value - aim) / _CLOSE[a] for a, aim in wants])
+    """How far each wish is missed, in what counts as met, as (rows of amounts, wishes)."""
+    names = tuple(name for name, _ in wants)
+    aims = np.array([aim for _, aim in wants])
+    close = np.array([_CLOSE[name] for name in names])
+    missed: Floats = (_properties([start.glass(row) for row in amounts], names) - aims) / close
+    return missed
 
 
 def _reach(start: _Start, wish: PropertyWish) -> float:

@@ -107,6 +107,7 @@ def make_batch(request: BatchRequest, catalogue: MaterialList | None = None) -> 
         base_properties=base_properties,
         glass_properties=base_properties if same else _properties(request.name, glass),
         shortfalls=shortfalls,
+        exact_glass=amounts.base * layout.finished,
         balance=balance,
         gases=gases,
         volatilised=volatilised,

@@ -126,7 +126,7 @@ def _scaled(batch: Batch, size: float) -> MeltSizeRow:
             field="sizes",
             remedy="Use more than 0 and at most 10 000 kg.",
         )
-    factor = size / batch.balance.glass
+    factor = size / batch.exact_glass
     masses = []
     for weighing in batch.weighings:
         division = Decimal(str(weighing.division))
