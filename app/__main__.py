@@ -13,13 +13,14 @@ from pathlib import Path
 
 from core.version import VERSION
 
-TERMINAL = ("glass", "together", "batch", "plan", "compare", "stress")
+TERMINAL = ("glass", "together", "batch", "melt", "plan", "compare", "stress")
 
 _EPILOGUE = """\
 without the window:
   lehrkeeper glass TEXT|FILE            points and properties of a glass
   lehrkeeper together CORE CASING       two glasses in one piece, safe or not
   lehrkeeper batch TARGET               what to weigh out for a glass
+  lehrkeeper melt POT.toml              a night at the furnace: charges, fining, energy
   lehrkeeper plan LOAD.toml             tonight's curve for a load
   lehrkeeper compare LOAD.toml LOG.csv  a logged run against its plan
   lehrkeeper stress LOAD.toml [LOG.csv] stress that plan or run leaves in each piece

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Sequence
 from typing import NoReturn
 
-from core.command_line import batch, compare, glass, plan, stress, together
+from core.command_line import batch, compare, glass, melt, plan, stress, together
 from core.command_line.terminal import one_line, print_error, print_out
 from core.errors import LehrkeeperError
 from core.version import VERSION
@@ -35,7 +35,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"lehrkeeper {VERSION}")
     commands = parser.add_subparsers(dest="command", required=True, parser_class=_Parser)
-    for module in (glass, together, batch, plan, compare, stress):
+    for module in (glass, together, batch, melt, plan, compare, stress):
         module.add_arguments(commands)
     return parser
 
