@@ -23,6 +23,7 @@ from core.glass.library import find_glass
 from core.glass.measured_points import check_measured
 from core.load.load import Load, StressLimits
 from core.load.local_time import instant, next_time, zone_named
+from core.load.measured_table import MEASURED_KEYS, read_measured
 from core.load.table_reader import TableReader, joined, shown
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.units import SECONDS_PER_HOUR, TemperatureUnit, kelvin_from, rate_from
@@ -144,13 +145,6 @@ def parse_load(text: str, *, file: str | None = None, now: datetime | None = Non
     return _LoadReader(TableReader(text, file)).load(toml_table(text, file), moment)
 
 
-_TEMPERATURES = ("strain_point", "annealing_point", "softening_point", "working_point")
-_MEASURED_KEYS = {
-    **{f"{name}_C": (name, "temperature") for name in (*_TEMPERATURES, "melting_point")},
-    "expansion_per_K": ("expansion", "plain"),
-    "density_kg_m3": ("density", "plain"),
-    "youngs_modulus_GPa": ("youngs_modulus", "giga"),
-}
 _LIMIT_KEYS = (
     "permanent_tension",
     "permanent_wall_base",
@@ -281,8 +275,8 @@ class _LoadReader:
             )
         measured = shipped.measured if shipped else MeasuredPoints()
         if "measured" in table:
-            measured = self.measured(
-                self.read.table(table, "measured", path), joined(path, "measured")
+            measured = read_measured(
+                self.read, self.read.table(table, "measured", path), joined(path, "measured")
             )
         glass = self.read.guarded(
             path,
@@ -294,23 +288,11 @@ class _LoadReader:
                 source=self.read.text(table, "source", path, default=""),
             ),
         )
-        fields = {name: key for key, (name, _) in _MEASURED_KEYS.items()}
-        self.read.guarded(joined(path, "measured"), lambda: check_measured(glass), fields)
+        self.read.guarded(joined(path, "measured"), lambda: check_measured(glass), MEASURED_KEYS)
         return glass
 
     def _shipped(self, name: str, path: str, key: str) -> Glass:
         return self.read.guarded(path, lambda: find_glass(name), {"name": key})
-
-    def measured(self, table: Mapping[str, Any], path: str) -> MeasuredPoints:
-        self.read.only(table, path, " ".join(_MEASURED_KEYS) + " source")
-        values: dict[str, Any] = {"source": self.read.text(table, "source", path, default="")}
-        for key, (name, kind) in _MEASURED_KEYS.items():
-            number = self.read.number(table, key, path)
-            if number is None:
-                continue
-            factor = 1e9 if kind == "giga" else 1.0
-            values[name] = kelvin_from(number) if kind == "temperature" else number * factor
-        return MeasuredPoints(**values)
 
     def lehr(self, table: Mapping[str, Any]) -> Lehr:
         path = "lehr"

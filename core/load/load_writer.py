@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import tempfile
 from collections.abc import Iterator
@@ -11,13 +10,14 @@ from pathlib import Path
 
 from core.equipment.lehr import Lehr
 from core.errors import LoadError, Place
-from core.glass.glass import Glass, MeasuredPoints
+from core.glass.glass import Glass
 from core.load.load import Load, StressLimits
 from core.load.local_time import zone_named
+from core.load.measured_table import measured_lines
+from core.load.toml_text import toml_number, toml_text
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.units import SECONDS_PER_HOUR, kelvin_to, metre_to, rate_to
 
-_POINTS = ("strain_point", "annealing_point", "softening_point", "working_point", "melting_point")
 _LIMITS = ("permanent_tension", "permanent_wall_base", "temporary_tension", "temporary_wall_base")
 
 
@@ -48,15 +48,15 @@ def load_to_toml(load: Load) -> str:
         odd = (local.utcoffset() or timedelta(0)) % timedelta(minutes=1)
         return (local.astimezone(UTC) if odd else local).isoformat()
 
-    lines = [f"name = {_text(load.name)}", f"button_pressed = {clock(load.button_time)}"]
+    lines = [f"name = {toml_text(load.name)}", f"button_pressed = {clock(load.button_time)}"]
     if load.out_by is not None:
         lines.append(f"out_by = {clock(load.out_by)}")
     if load.timezone:
-        lines.append(f"timezone = {_text(load.timezone)}")
+        lines.append(f"timezone = {toml_text(load.timezone)}")
     if load.start_temperature is not None:
-        lines.append(f"lehr_at_C = {_number(kelvin_to(load.start_temperature))}")
-    lines.append(f"hand_warm_C = {_number(kelvin_to(load.hand_warm))}")
-    lines.append(f"soak_above_annealing_C = {_number(load.soak_above_annealing)}")
+        lines.append(f"lehr_at_C = {toml_number(kelvin_to(load.start_temperature))}")
+    lines.append(f"hand_warm_C = {toml_number(kelvin_to(load.hand_warm))}")
+    lines.append(f"soak_above_annealing_C = {toml_number(load.soak_above_annealing)}")
     for part in (
         _lehr(load.lehr),
         _limits(load.limits),
@@ -114,63 +114,47 @@ def write_whole(path: Path, text: str) -> None:
 
 def _lehr(lehr: Lehr) -> Iterator[str]:
     yield "[lehr]"
-    yield f"name = {_text(lehr.name)}"
-    yield f"cooling_time_constant_h = {_number(lehr.cooling_time_constant / SECONDS_PER_HOUR)}"
-    yield f"room_C = {_number(kelvin_to(lehr.ambient))}"
-    yield f"max_heating_rate_C_per_h = {_number(rate_to(lehr.max_heating_rate))}"
-    yield f"max_temperature_C = {_number(kelvin_to(lehr.max_temperature))}"
-    yield f"thermocouple_offset_C = {_number(lehr.thermocouple_offset)}"
+    yield f"name = {toml_text(lehr.name)}"
+    yield f"cooling_time_constant_h = {toml_number(lehr.cooling_time_constant / SECONDS_PER_HOUR)}"
+    yield f"room_C = {toml_number(kelvin_to(lehr.ambient))}"
+    yield f"max_heating_rate_C_per_h = {toml_number(rate_to(lehr.max_heating_rate))}"
+    yield f"max_temperature_C = {toml_number(kelvin_to(lehr.max_temperature))}"
+    yield f"thermocouple_offset_C = {toml_number(lehr.thermocouple_offset)}"
     yield ""
     yield "[lehr.controller]"
-    yield f"entry = {_text(lehr.controller.entry.value)}"
-    yield f"degrees = {_text(lehr.controller.unit.value)}"
+    yield f"entry = {toml_text(lehr.controller.entry.value)}"
+    yield f"degrees = {toml_text(lehr.controller.unit.value)}"
     yield f"max_segments = {lehr.controller.max_segments}"
-    yield f"rate_step = {_number(lehr.controller.rate_step)}"
+    yield f"rate_step = {toml_number(lehr.controller.rate_step)}"
 
 
 def _limits(limits: StressLimits) -> Iterator[str]:
     yield "[limits]"
     for name in _LIMITS:
-        yield f"{name}_MPa = {_number(getattr(limits, name) / 1e6)}"
-    yield f"safety_factor = {_number(limits.safety_factor)}"
+        yield f"{name}_MPa = {toml_number(getattr(limits, name) / 1e6)}"
+    yield f"safety_factor = {toml_number(limits.safety_factor)}"
 
 
 def glass_lines(name: str, glass: Glass) -> Iterator[str]:
     """The lines of a ``[glasses."name"]`` table."""
-    yield f"[glasses.{_text(name)}]"
+    yield f"[glasses.{toml_text(name)}]"
     if glass.composition is not None:
-        yield f"composition = {_text(glass.composition.to_text())}"
+        yield f"composition = {toml_text(glass.composition.to_text())}"
     if glass.note:
-        yield f"note = {_text(glass.note)}"
+        yield f"note = {toml_text(glass.note)}"
     if glass.source:
-        yield f"source = {_text(glass.source)}"
+        yield f"source = {toml_text(glass.source)}"
     if not glass.measured.is_empty or glass.measured.source:
         yield ""
-        yield f"[glasses.{_text(name)}.measured]"
-        yield from _measured(glass.measured)
-
-
-def _measured(points: MeasuredPoints) -> Iterator[str]:
-    for name in _POINTS:
-        value = getattr(points, name)
-        if value is not None:
-            yield f"{name}_C = {_number(kelvin_to(value))}"
-    if points.expansion is not None:
-        yield f"expansion_per_K = {_number(points.expansion)}"
-    if points.density is not None:
-        yield f"density_kg_m3 = {_number(points.density)}"
-    if points.youngs_modulus is not None:
-        yield f"youngs_modulus_GPa = {_number(points.youngs_modulus / 1e9)}"
-    if points.source:
-        yield f"source = {_text(points.source)}"
+        yield from measured_lines(name, glass.measured)
 
 
 def _piece(piece: Piece) -> Iterator[str]:
     yield "[[pieces]]"
-    yield f"name = {_text(piece.name)}"
+    yield f"name = {toml_text(piece.name)}"
     yield f"count = {piece.count}"
-    yield f"shape = {_text(piece.shape.value)}"
-    yield f"glass = {_text(piece.glass)}"
+    yield f"shape = {toml_text(piece.shape.value)}"
+    yield f"glass = {toml_text(piece.glass)}"
     for key, length in (
         ("wall_mm", piece.wall_thickness),
         ("base_mm", piece.base_thickness),
@@ -178,17 +162,7 @@ def _piece(piece: Piece) -> Iterator[str]:
         ("height_mm", piece.height),
     ):
         if length is not None:
-            yield f"{key} = {_number(metre_to(length))}"
-    yield f"cooled_from = {_text(piece.cooled_from.value)}"
+            yield f"{key} = {toml_number(metre_to(length))}"
+    yield f"cooled_from = {toml_text(piece.cooled_from.value)}"
     if piece.shape is Shape.VESSEL or piece.base_cooled_from is not CooledFrom.ONE:
-        yield f"base_cooled_from = {_text(piece.base_cooled_from.value)}"
-
-
-def _number(value: float) -> str:
-    text = f"{value:.12g}"
-    return "0" if text == "-0" else text
-
-
-def _text(value: str) -> str:
-    """A TOML basic string; its escapes are those of JSON, and DEL must be escaped as well."""
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+        yield f"base_cooled_from = {toml_text(piece.base_cooled_from.value)}"

@@ -174,6 +174,7 @@ def _line_of(text: str, path: str) -> int | None:
     table: list[str] = []
     seen: dict[str, int] = {}
     table_line: int | None = None
+    depth = 0
     inline: int | None = None
     for count, line in enumerate(text.splitlines(), start=1):
         header = re.match(r"\s*\[\[?\s*(.+?)\s*\]\]?\s*(#.*)?$", line)
@@ -182,8 +183,8 @@ def _line_of(text: str, path: str) -> int | None:
             seen[name] = seen.get(name, -1) + 1
             table = name.split(".")
             here = not index or seen[name] == number or table != wanted[: len(table)]
-            if table == wanted[: len(table)] and here and table_line is None:
-                table_line = count
+            if table == wanted[: len(table)] and here and len(table) > depth:
+                table_line, depth = count, len(table)
             continue
         key = re.match(r"""\s*["']?([^"'=]+?)["']?\s*=""", line)
         if key is None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from core.composition.composition import Basis, Composition
 from core.equipment.lehr import Controller, Entry, Lehr
 from core.errors import LoadError
-from core.glass.glass import Glass, MeasuredPoints
+from core.glass.glass import Glass, MeasuredPoints, MeasuredViscosity
 from core.load.load import Load, StressLimits
 from core.load.load_file import parse_load, read_load
 from core.load.load_writer import load_to_toml, write_load
@@ -32,6 +32,18 @@ GLASSES = {
             youngs_modulus=71.3e9, source="a sheet, page 2",
         ),
         note='said "keep dry"\nand meant it',
+    ),
+    "tried": Glass(
+        "tried",
+        Composition.from_percent({"SiO2": 72.0, "Na2O": 15.0, "CaO": 13.0}),
+        MeasuredPoints(
+            annealing_point=815.15, annealing_point_error=2.5, expansion=9.1e-6,
+            expansion_error=1.5e-7, youngs_modulus_error=2e9,
+            viscosities=(
+                MeasuredViscosity(9.21, 903.15, 4.0, 0.08, "sag test of a “strip”"),
+                MeasuredViscosity(12.0, 813.0, 8.0, 0.0, "observed annealing point"),
+            ),
+        ),
     ),
     "analysed": Glass(
         "analysed",
