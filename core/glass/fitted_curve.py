@@ -23,7 +23,7 @@ from core.glass.property_fit.fitted_viscosity import (
     FittedViscosity,
     curve_interval,
     log_viscosity_at,
-    point_interval,
+    point_values,
     temperature_at,
 )
 from core.glass.property_fit.viscosity_form import KINDS
@@ -89,10 +89,12 @@ class FittedCurve:
             )
 
     def _temperature(self, log: FloatArray) -> FloatArray:
-        plain = temperature_at(log, self._p)
+        return temperature_at(log, self._p) + self._shift_at(log)
+
+    def _shift_at(self, log: FloatArray) -> FloatArray:
         if self._log is None:
-            return plain
-        result: FloatArray = plain + np.interp(log, self._log, self._shift)
+            return np.zeros_like(log)
+        result: FloatArray = np.interp(log, self._log, self._shift)
         return result
 
     @overload
@@ -141,15 +143,18 @@ class FittedCurve:
         """
         _require_in_reach(log_viscosity)
         low, high = curve_interval(log_viscosity, self.fitted)
-        moved = self._temperature(log_viscosity) - temperature_at(log_viscosity, self._p)
+        moved = self._shift_at(log_viscosity)
         return low[0] + moved, high[0] + moved
 
-    def point(self, name: str) -> tuple[float, float, float]:
-        """Temperature [K] of a point of the model and its 90 % interval: value, low, high."""
-        low, high = point_interval(name, self.fitted)
-        value = self.temperature(point_log_viscosity(name))
-        half = 0.5 * float(high[0] - low[0])
-        return value, value - half, value + half
+    def points(self) -> dict[str, tuple[float, float, float]]:
+        """Temperature [K] of each point of the model and its 90 % interval: value, low, high."""
+        moved = self._shift_at(np.array([point_log_viscosity(name) for name in POINTS]))
+        return {
+            name: tuple(float(end[0]) + by for end in (known.value, known.low, known.high))
+            for (name, known), by in zip(
+                point_values(self.fitted).items(), moved.tolist(), strict=True
+            )
+        }
 
 
 def _require_in_reach(log_viscosity: FloatArray) -> None:

@@ -30,7 +30,6 @@ from core.glass.measured_points import (
 from core.glass.property_fit.fitted_points import weight_rows
 from core.glass.property_fit.fitted_viscosity import (
     MODEL_NAME,
-    POINTS,
     FittedViscosity,
     conditioned,
     temperature_at,
@@ -162,8 +161,7 @@ def _updated(glass: Glass, prior: FittedViscosity) -> GlassViscosity:
         )
     points = {}
     source = f"{MODEL_NAME}, moved by what was measured" if taken or trials else MODEL_NAME
-    for key in POINTS:
-        value, low, high = curve.point(key)
+    for key, (value, low, high) in curve.points().items():
         points[key] = Estimate(value, source, low, high)
         if key in FIXED_POINT and getattr(glass.measured, key) is not None:
             points[key] = _narrower(measured_estimate(key, glass), points[key])
@@ -242,8 +240,10 @@ def _surprises(
         If one lies too far to belong to it.
     """
     warnings = []
-    fields = [p.key for p, _ in measured_points(glass.measured)] + ["viscosities"] * len(trials)
-    expected = [(t, *alone.point(p.key)) for p, t in measured_points(glass.measured)]
+    fixed = measured_points(glass.measured)
+    points = alone.points() if fixed else {}
+    expected = [(temperature, *points[point.key]) for point, temperature in fixed]
+    fields = [point.key for point, _ in fixed] + ["viscosities"] * len(trials)
     for log, temperature, error in trials:
         low, high = alone.interval(np.array([log]))
         half = float(np.hypot(0.5 * (high - low)[0], HALF_WIDTH * error))

@@ -15,7 +15,7 @@ from core.glass.open_data.reading import OXIDES
 from core.glass.property_fit.domain import domain_statement, in_range
 from core.glass.property_fit.fitted_points import COUNTED_AS, weight_rows
 from core.glass.property_fit.fitted_values import Values
-from core.glass.property_fit.fitted_viscosity import POINTS, point_interval, point_temperature
+from core.glass.property_fit.fitted_viscosity import POINTS, point_values
 from core.glass.viscosity_model import COLDEST_STRAIN_POINT, HOTTEST_MELTING_POINT
 
 FloatArray = NDArray[np.float64]
@@ -81,10 +81,7 @@ def _some(compositions: Sequence[Composition]) -> ManyGlasses:
     known = rows.any(axis=1)
     rows[~known, 0] = 100.0  # a stand-in that keeps the arrays whole; marked as not physical
     fitted = viscosity_with_error(rows, errors)
-    values = {
-        key: Values(point_temperature(key, fitted.p), *point_interval(key, fitted))
-        for key in POINTS
-    }
+    values = point_values(fitted)
     others = values_with_error(rows, errors)
     values |= {key: others[key] for key in _VALUES}
     physical = known & (values["strain_point"].value >= COLDEST_STRAIN_POINT)

@@ -8,9 +8,9 @@ from core.glass.glass import Estimate, Glass, GlassProperties
 from core.glass.glass_viscosity import viscosity_of
 from core.glass.material import material_of
 from core.glass.measured_points import check_measured
-from core.glass.model_choice import MODELS
 from core.glass.property_fit.domain import DomainStatement, domain_statement
 from core.glass.property_fit.fitted_viscosity import MODEL_NAME, model_version
+from core.glass.published_models import MODELS
 from core.glass.second_opinion import second_opinions
 from core.glass.viscosity_curve import ViscosityCurve
 from core.units import ZERO_CELSIUS

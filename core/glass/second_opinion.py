@@ -8,8 +8,8 @@ from core.composition.composition import Composition
 from core.glass.fixed_points import FIXED_POINTS, FixedPoint
 from core.glass.fluegel_2007 import FLUEGEL_2007
 from core.glass.glass import Estimate, ModelPrediction
-from core.glass.model_choice import ModelAnswer, answers
 from core.glass.model_experience import fluegel_experience
+from core.glass.published_models import ModelAnswer, answers
 from core.glass.viscosity_model import extrapolated_points
 
 

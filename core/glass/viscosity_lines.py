@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from core.glass.fitted_curve import FittedCurve
 from core.glass.glass import Glass
 from core.glass.measured_points import measured_points
-from core.glass.model_choice import answers
 from core.glass.properties import viscosity_curve_of
 from core.glass.property_fit.domain import domain_statement
 from core.glass.property_fit.fitted_viscosity import MODEL_NAME
+from core.glass.published_models import answers
 from core.glass.viscosity_curve import ViscosityCurve
 
 FloatArray = NDArray[np.float64]

@@ -1,4 +1,4 @@
-"""The small interface behind which published viscosity models stand, and the choice of one."""
+"""The small interface behind which published viscosity models stand."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The published models we have, and which one a glass is reckoned with."""
+"""The published models we have, as a second opinion beside our own."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from core.glass.lakatos_1976 import LAKATOS_1976
 from core.glass.viscosity_model import ModelEvaluation, ViscosityModel
 
 MODELS: tuple[ViscosityModel, ...] = (FLUEGEL_2007, LAKATOS_1976)
-"""In order of preference: the first reaches the annealing range, the second does not."""
+"""In the order they are shown: the first reaches the annealing range, the second does not."""
 
 
 @dataclass(frozen=True)
@@ -46,12 +46,3 @@ def answers(composition: Composition) -> tuple[ModelAnswer, ...]:
         except GlassError as error:
             result.append(ModelAnswer(model, None, error.message))
     return tuple(result)
-
-
-def choose(given: tuple[ModelAnswer, ...]) -> ModelAnswer | None:
-    """Pick the answer to use: the first in range, else the first there is, else ``None``.
-
-    With none in range the caller must claim no accuracy for it.
-    """
-    usable = [answer for answer in given if answer.evaluation is not None]
-    return next((answer for answer in usable if answer.in_range), usable[0] if usable else None)

@@ -7,32 +7,17 @@ from core.composition.oxides import MOLAR_MASS
 from core.glass.fluegel_2007 import FLUEGEL_2007
 from core.glass.lakatos_1976 import LAKATOS_1976
 from core.glass.library import find_glass
-from core.glass.model_choice import MODELS, ModelAnswer, answers, choose
-from core.glass.viscosity_curve import VftCurve
-from core.glass.viscosity_model import ModelEvaluation, extrapolated_points, recast
+from core.glass.published_models import MODELS, answers
+from core.glass.viscosity_model import extrapolated_points, recast
 
 FLOAT = find_glass("clear float").composition
 assert FLOAT is not None
 
 
-def test_a_soda_lime_glass_is_in_range_of_both_and_fluegel_is_taken() -> None:
+def test_a_soda_lime_glass_is_in_range_of_both() -> None:
     given_answers = answers(FLOAT)
+    assert [answer.model for answer in given_answers] == [FLUEGEL_2007, LAKATOS_1976]
     assert all(answer.in_range for answer in given_answers)
-    chosen = choose(given_answers)
-    assert chosen is not None
-    assert chosen.model is FLUEGEL_2007
-
-
-def test_lakatos_is_taken_where_only_it_is_in_range() -> None:
-    curve = VftCurve(-2.5, 4200.0, 536.0)
-    out = ModelAnswer(FLUEGEL_2007, ModelEvaluation(curve, ("too much.",), ()))
-    inside = ModelAnswer(LAKATOS_1976, ModelEvaluation(curve, (), ()))
-    broken = ModelAnswer(FLUEGEL_2007, None, "no curve")
-    assert choose((out, inside)) is inside
-    assert choose((broken, inside)) is inside
-    assert choose((out,)) is out
-    assert choose((broken,)) is None
-    assert choose(()) is None
 
 
 def test_outside_says_by_how_much() -> None:
