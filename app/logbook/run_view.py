@@ -25,6 +25,7 @@ from app.logbook.run_night import show_run
 from app.logbook.run_sheet import RunSheet
 from app.logbook.run_words import plan_facts, run_facts
 from app.plots.night_plot import NightPlot
+from app.stress.stress_view import StressView
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.label import Label, tip_text
@@ -99,6 +100,7 @@ class RunView(QWidget):
         # Curves first: on a small screen they may be low, but never hidden.
         self.plot.upper.setMinimumHeight(150)
         self.plot.lower.setMinimumHeight(116)
+        self.stress = StressView(studio, self.plot, upright=True)
         self.comparison = ComparisonCard()
         self.readings = ReadingList(studio)
         self.notes = NoteList(studio)
@@ -129,6 +131,7 @@ class RunView(QWidget):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(scroll, "Against plan")
+        self.tabs.addTab(self.stress, "Stress")
         self.tabs.addTab(self.readings, "Readings")
         self.tabs.addTab(self.notes, "Notes")
         self.tabs.setMinimumWidth(330)
@@ -166,11 +169,14 @@ class RunView(QWidget):
         show_run(self.plot, sheet, zone, now, keep_view=same and keep_view)
         self._make_room()
         self.comparison.show_sheet(sheet, studio.units, zone, now)
+        self.stress.show_log(sheet.load, sheet.plan, sheet.readings)
         self.readings.show_sheet(sheet)
         self.notes.show_sheet(sheet)
         self.entry.show_run(sheet.run)
         notes = self.notes.table.rows_model.rowCount()
-        self.tabs.setTabText(2, f"Notes ({notes})" if notes else "Notes")
+        self.tabs.setTabText(
+            self.tabs.indexOf(self.notes), f"Notes ({notes})" if notes else "Notes"
+        )
         if not same:
             self._ask_no_more()
 
@@ -207,6 +213,7 @@ class RunView(QWidget):
 
     def _on_units(self, units: object) -> None:
         self.plot.set_units(units)
+        self.stress.set_units(self._studio.units)
         if self.sheet is not None:
             studio = self._studio
             self.comparison.show_sheet(self.sheet, studio.units, studio.zone, studio.now())

@@ -66,7 +66,8 @@ class NightPlot(QWidget):
         self._units = units or UnitChoice()
         self._zone = zone
         self._from_room = from_room
-        self._lines: tuple[CurveLine, ...] = ()
+        self._night: tuple[CurveLine, ...] = ()
+        self._glass: tuple[CurveLine, ...] = ()
         self._deviation: CurveLine | None = None
         self._zones: tuple[ZoneBand, ...] = ()
         self._levels: tuple[Level, ...] = ()
@@ -139,7 +140,7 @@ class NightPlot(QWidget):
         keep_view : bool
             Keep the span of time zoomed to; otherwise the whole night is shown.
         """
-        self._lines = tuple(lines)
+        self._night = tuple(lines)
         self._zones, self._levels = tuple(zones), tuple(levels)
         self._markers, self._deviation = tuple(markers), deviation
         self._cursor = None
@@ -153,7 +154,19 @@ class NightPlot(QWidget):
 
     def clear(self) -> None:
         """Show nothing."""
+        self._glass = ()
         self.show_night(())
+
+    def show_glass(self, lines: Sequence[CurveLine]) -> None:
+        """Show temperatures of the glass beside the night's curves, or none; the zoom stays."""
+        if lines or self._glass:
+            self._glass = tuple(lines)
+            self._redraw()
+
+    @property
+    def _lines(self) -> tuple[CurveLine, ...]:
+        """Every curve shown, the night's first."""
+        return (*self._night, *self._glass)
 
     def show_deviation(self, wanted: bool) -> None:  # noqa: FBT001 -- fits a toggled signal
         """Show or hide the strip with the deviation."""

@@ -7,11 +7,12 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from app.plots.night_plot import NightPlot
+from app.stress.stress_view import StressView
 from app.studio import Studio
 from app.tonight.curve import show_plan
 from app.tonight.run_night import RunNight
 from app.tonight.segments_panel import SegmentsPanel
-from core.equipment.lehr import Controller
+from core.load.load import Load
 from core.plan.plan import Plan
 from core.plan.progress import segment_at
 
@@ -28,6 +29,8 @@ class NightView(QWidget):
         self._shown_run: int | None = None
         self.plot = NightPlot(units=studio.units, zone=studio.zone)
         self.segments = SegmentsPanel(studio.units, studio.zone)
+        self.stress = StressView(studio, self.plot)
+        self.segments.insertTab(1, self.stress, "Stress")
         self.splitter = QSplitter(Qt.Orientation.Vertical)
         self.splitter.addWidget(self.plot)
         self.splitter.addWidget(self.segments)
@@ -61,12 +64,14 @@ class NightView(QWidget):
         self._shown_run = None
         self.plot.clear()
         self.segments.clear()
+        self.stress.clear()
 
-    def show_plan(self, plan: Plan, controller: Controller) -> None:
-        """Show a plan nobody has started."""
+    def show_plan(self, load: Load, plan: Plan) -> None:
+        """Show the plan of a load nobody has started."""
         self._shown_run = None
         show_plan(self.plot, plan, self._studio.zone)
-        self.segments.show_plan(plan, controller)
+        self.segments.show_plan(plan, load.lehr.controller)
+        self.stress.show_plan(load, plan)
 
     def show_night(self, night: RunNight) -> None:
         """Show a run over its plan, keeping the zoom while it stays the same run."""
@@ -83,8 +88,10 @@ class NightView(QWidget):
             self.segments.show_plan(night.plan, night.load.lehr.controller)
             self.segments.select(segment_at(night.plan, self._studio.now()))
         self._shown_run = night.run_id
+        self.stress.show_log(night.load, night.plan, night.readings)
 
     def set_units(self) -> None:
         """Show temperatures in the studio's units."""
         self.plot.set_units(self._studio.units)
         self.segments.set_units(self._studio.units)
+        self.stress.set_units(self._studio.units)

@@ -81,7 +81,7 @@ class SegmentsPanel(QTabWidget):
         self.program.show_plan(plan, controller)
         self.warnings.show_warnings(plan.warnings)
         count = len(plan.warnings)
-        self.setTabText(2, f"Warnings ({count})" if count else "Warnings")
+        self._title_warnings(f"Warnings ({count})" if count else "Warnings")
         self._tint()
 
     def select(self, segment: Segment | None) -> None:
@@ -96,7 +96,7 @@ class SegmentsPanel(QTabWidget):
         self.why.clear()
         self.program.clear()
         self.warnings.show_warnings(())
-        self.setTabText(2, "Warnings")
+        self._title_warnings("Warnings")
         self._tint()
 
     def set_units(self, units: UnitChoice) -> None:
@@ -155,11 +155,15 @@ class SegmentsPanel(QTabWidget):
             ),
         ]
 
+    def _title_warnings(self, title: str) -> None:
+        self.setTabText(self.indexOf(self.warnings), title)
+
     def _tint(self) -> None:
         theme = theme_of(self)
         has_warnings = self._plan is not None and bool(self._plan.warnings)
         icon = themed_icon("caution", theme, theme.caution)
-        self.setTabIcon(2, icon if has_warnings else themed_icon("good", theme, theme.good))
+        place = self.indexOf(self.warnings)
+        self.setTabIcon(place, icon if has_warnings else themed_icon("good", theme, theme.good))
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""

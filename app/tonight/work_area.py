@@ -148,7 +148,7 @@ class WorkArea(QWidget):
     def show_plan(self, load: Load, plan: Plan) -> None:
         """Show a load's plan."""
         self.right.setCurrentWidget(self.view)
-        self.view.show_plan(plan, load.lehr.controller)
+        self.view.show_plan(load, plan)
         self._show_verdict(plan, local_sentence(f"Set by {plan.governing_reason}"))
 
     def show_nothing(self, problem: LehrkeeperError) -> None:

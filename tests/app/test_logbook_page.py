@@ -317,7 +317,7 @@ def test_notes_are_entered_listed_and_removed(qtbot, studio, book, make_page):
     (note,) = book.notes(NoteSubject.RUN, night.run.id)
     assert note.text == "Door opened for a float"
     assert notes.table.rows_model.rows[0].text == note.text
-    assert page.run_view.tabs.tabText(2) == "Notes (1)"
+    assert page.run_view.tabs.tabText(page.run_view.tabs.indexOf(notes)) == "Notes (1)"
     QTest.keyClick(notes.text, Qt.Key.Key_Return)
     assert "empty" in notes.text_field.error
     notes.table.selectRow(0)
