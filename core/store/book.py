@@ -9,6 +9,8 @@ from typing import Self
 from core.store.engine import book_engine
 from core.store.entries import (
     ChargeRecord,
+    GlassUse,
+    GlassVersion,
     ImportOutcome,
     ImportRecord,
     LoadRecord,
@@ -32,6 +34,8 @@ __all__ = [
     "TYPED",
     "Book",
     "ChargeRecord",
+    "GlassUse",
+    "GlassVersion",
     "ImportOutcome",
     "ImportRecord",
     "LoadRecord",

@@ -7,8 +7,58 @@ from datetime import datetime
 from enum import StrEnum
 
 from core.furnace.ledger import Charge
+from core.glass.glass import Glass
 from core.load.load import Load
 from core.plan.plan import Plan
+
+
+@dataclass(frozen=True)
+class GlassVersion:
+    """A glass as it was entered at a time.
+
+    Attributes
+    ----------
+    name : str
+        What the glass is called now; ``glass.name`` is what it was called then.
+    number : int
+        From 1; the highest is the glass as it stands.
+    saved_at : datetime
+        UTC.
+    glass : Glass
+    """
+
+    name: str
+    number: int
+    saved_at: datetime
+    glass: Glass
+
+
+@dataclass(frozen=True)
+class GlassUse:
+    """Which version of which glass a load (and so every plan for it) was reckoned with.
+
+    Attributes
+    ----------
+    called : str
+        What the load's pieces call it.
+    name : str or None
+        What the glass is called in the book now; ``None`` if it is not in it (any more).
+    version : int or None
+        Number of the version with the load's analysis and measured points; ``None`` if none has,
+        as of a glass of the library or one changed in the load alone.
+    latest : int or None
+        Number of the latest version in the book.
+    """
+
+    called: str
+    name: str | None
+    version: int | None
+    latest: int | None
+
+    @property
+    def is_current(self) -> bool:
+        """True when the load has the glass as it now stands in the book."""
+        return self.version is not None and self.version == self.latest
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,9 @@ from core.errors import (
 )
 
 PLAN_IN_USE = "plan in use"
-"""Text the triggers on ``plans`` raise with."""
+"""Text the triggers on ``plans`` and ``runs`` raise with."""
+VERSION_STAYS = "glass version stays"
+"""Text the triggers on ``glass_versions`` raise with."""
 
 
 def plan_in_use() -> PlanInUseError:
@@ -89,6 +91,11 @@ def _from_code(cause: sqlite3.Error, path: Path) -> BookError:
         case sqlite3.SQLITE_CONSTRAINT:
             if PLAN_IN_USE in str(cause):
                 return plan_in_use()
+            if VERSION_STAYS in str(cause):
+                return BookError(
+                    "An earlier version of a glass stays as it was entered; nothing was written.",
+                    remedy="Save the glass to make a new version of it.",
+                )
             return BookError(
                 f"The book refused this entry ({cause}); nothing was written.",
                 remedy="Something else in the book depends on it, or holds the same name or time.",

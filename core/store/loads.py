@@ -12,7 +12,8 @@ from core.plan.plan import Plan
 from core.store.base import as_utc
 from core.store.entries import LoadRecord, PlanRecord
 from core.store.faults import plan_in_use
-from core.store.models import GlassRow, LoadRow, PieceRow, PlanRow, RunRow
+from core.store.glasses import version_ids
+from core.store.models import LoadRow, PieceRow, PlanRow, RunRow
 from core.store.pages import Pages, equipment_row, missing
 from core.store.records import load_from_json, load_to_json, plan_from_json, plan_to_json
 
@@ -177,13 +178,8 @@ def _free_plan_row(session: Session, plan_id: int) -> PlanRow:
 
 
 def _piece_rows(session: Session, load_id: int, load: Load) -> list[PieceRow]:
-    names = {piece.glass for piece in load.pieces}
-    glass_ids = {
-        row.name: row.id
-        for row in session.execute(
-            select(GlassRow.name, GlassRow.id).where(GlassRow.name.in_(names))
-        )
-    }
+    glasses = version_ids(session, dict(load.glasses))
+    unknown = (None, None)
     return [
         PieceRow(
             load_id=load_id,
@@ -192,7 +188,8 @@ def _piece_rows(session: Session, load_id: int, load: Load) -> list[PieceRow]:
             count=piece.count,
             shape=piece.shape.value,
             glass_name=piece.glass,
-            glass_id=glass_ids.get(piece.glass),
+            glass_id=glasses.get(piece.glass, unknown)[0],
+            glass_version_id=glasses.get(piece.glass, unknown)[1],
             wall_thickness_m=piece.wall_thickness,
             base_thickness_m=piece.base_thickness,
             diameter_m=piece.diameter,

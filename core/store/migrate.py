@@ -3,8 +3,8 @@
 The layout's number is the newest file in ``migrations/versions``. A new book is made by the same
 migrations as an old one is brought forward by, so there is one description of the layout in use.
 
-A migration that rebuilds ``plans`` or ``runs`` has to make the triggers on that table again: they
-go with the old one.
+A migration that rebuilds ``plans``, ``runs`` or ``glass_versions`` has to make the triggers on
+that table again: they go with the old one.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from core.errors import BookError, BookTooNewError
 from core.store.engine import WRITES, book_engine, connect
 from core.store.faults import book_error, damaged, not_a_book
 
-LAYOUT = "0001"
+LAYOUT = "0002"
 """Newest layout this program knows; the last revision in ``migrations/versions``."""
 APPLICATION_ID = 0x4C656872
 """Written into the file's header ("Lehr"): tells a book from other programs' SQLite files."""

@@ -27,11 +27,28 @@ from core.store.base import Base
 
 
 class GlassRow(Base):
-    """A glass by its name, as last entered."""
+    """A glass by its present name; what it is made of stands in its versions."""
 
     __tablename__ = "glasses"
     id: Mapped[int] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(unique=True)
+
+
+class GlassVersionRow(Base):
+    """A glass as it was entered at a time, with the name it had then; numbered from 1.
+
+    Triggers refuse any change: a version goes only with its glass.
+    """
+
+    __tablename__ = "glass_versions"
+    __table_args__ = (
+        UniqueConstraint("glass_id", "number"),
+        CheckConstraint("number >= 1", name="number_from_one"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    glass_id: Mapped[int] = mapped_column(ForeignKey("glasses.id", ondelete="CASCADE"))
+    number: Mapped[int]
     snapshot: Mapped[str] = mapped_column(doc="Glass as JSON")
     saved_at: Mapped[datetime]
 
@@ -128,6 +145,11 @@ class PieceRow(Base):
     glass_name: Mapped[str]
     glass_id: Mapped[int | None] = mapped_column(
         ForeignKey("glasses.id", ondelete="SET NULL"), index=True
+    )
+    glass_version_id: Mapped[int | None] = mapped_column(
+        ForeignKey("glass_versions.id", ondelete="SET NULL"),
+        index=True,
+        doc="the version whose analysis and measured points the load has, if any",
     )
     wall_thickness_m: Mapped[float | None] = mapped_column(doc="m")
     base_thickness_m: Mapped[float | None] = mapped_column(doc="m")
