@@ -255,7 +255,7 @@ class GlassPage(QWidget):
         before = self._shown[1]
         try:
             glass = self._checked(before)
-            self._studio.book.save_glass(glass)
+            kept = self._studio.book.save_glass(glass, renamed_from=before or None)
         except LehrkeeperError as error:
             if not self.form.tell(error, go_there=True):
                 self.banner.tell_error(error)
@@ -263,7 +263,9 @@ class GlassPage(QWidget):
         self.open(Shelf.OWN, glass.name)
         told = f"Saved “{glass.name}”"
         if before and before != glass.name:
-            told += f"; “{before}” is still there"
+            told += f", until now “{before}”"
+        if kept.number > 1:
+            told += f"; version {kept.number}, the earlier ones are kept"
         self._set_dirty(dirty=False, told=told)
         self._studio.tell_changed("glasses")
 

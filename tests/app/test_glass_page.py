@@ -555,14 +555,26 @@ def test_why_a_glass_cannot_be_removed_is_told(page, studio, qtbot, monkeypatch)
     assert page.shown == (Shelf.OWN, "quay clear")
 
 
-def test_renamed_glass_leaves_the_old_one(page, studio, qtbot):
+def test_another_name_renames_the_glass(page, studio, qtbot):
     studio.book.save_glass(Glass("quay clear", parse_composition(SODA)))
     page.open(Shelf.OWN, "quay clear")
     page.form.name.selectAll()
     qtbot.keyClicks(page.form.name, "quay clear 2")
     qtbot.mouseClick(page.save, LEFT)
-    assert [glass.name for glass in studio.book.glasses()] == ["quay clear", "quay clear 2"]
-    assert "“quay clear” is still there" in page.state.text()
+    assert [glass.name for glass in studio.book.glasses()] == ["quay clear 2"]
+    assert page.shown == (Shelf.OWN, "quay clear 2")
+    assert page.state.text() == "Saved “quay clear 2”, until now “quay clear”"
+
+
+def test_a_change_is_a_new_version(page, studio, qtbot):
+    studio.book.save_glass(Glass("quay clear", parse_composition(SODA)))
+    page.open(Shelf.OWN, "quay clear")
+    paste(page, qtbot, "SiO2 73, Na2O 14, CaO 13")
+    qtbot.mouseClick(page.save, LEFT)
+    assert "version 2" in page.state.text()
+    first, second = studio.book.glass_versions("quay clear")
+    assert first.glass.composition == parse_composition(SODA)
+    assert second.glass == studio.book.glasses()[0]
 
 
 def test_list_is_narrowed_down_by_typing(page, qtbot):
