@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import difflib
 import functools
+import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -28,7 +30,56 @@ _MEASURED = {
     "density_kg_m3": ("density", 1.0, 0.0),
     "youngs_modulus_GPa": ("youngs_modulus", 1e9, 0.0),
 }
-_TEXT_KEYS = {"name", "composition", "source", "note"}
+_KEYS = {"key", "version", "name", "composition", "source", "note", "measured"}
+_KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+@dataclass(frozen=True)
+class LibraryEntry:
+    """A glass of the shipped library.
+
+    Attributes
+    ----------
+    key : str
+        Stays the same whatever becomes of the name or the numbers, e.g. ``"nist-710a"``.
+    version : int
+        From 1; one more whenever a number of the entry changes.
+    glass : Glass
+        ``glass.source`` is where it is from.
+    """
+
+    key: str
+    version: int
+    glass: Glass
+
+    @property
+    def is_verified(self) -> bool:
+        """False where the source was not at hand when the entry was written."""
+        return "from memory, unverified" not in f"{self.glass.source} {self.glass.measured.source}"
+
+
+@functools.cache
+def library_entries() -> Mapping[str, LibraryEntry]:
+    """Every entry of the shipped library by key, in the order of the files.
+
+    Raises
+    ------
+    GlassError
+        If a file of the installed library is damaged.
+    """
+    entries: dict[str, LibraryEntry] = {}
+    names: set[str] = set()
+    for path in sorted(FOLDER.glob("*.toml")):
+        for entry in read_entries(path):
+            name = entry.glass.name
+            if entry.key in entries or name.casefold() in names:
+                raise GlassError(
+                    f"The glass “{name}” ({entry.key}) is in the library twice.",
+                    place=Place(path.name),
+                )
+            entries[entry.key] = entry
+            names.add(name.casefold())
+    return MappingProxyType(entries)
 
 
 @functools.cache
@@ -40,19 +91,20 @@ def shipped_glasses() -> Mapping[str, Glass]:
     GlassError
         If a file of the installed library is damaged.
     """
-    glasses: dict[str, Glass] = {}
-    for path in sorted(FOLDER.glob("*.toml")):
-        for glass in read_glasses(path):
-            if glass.name in glasses:
-                raise GlassError(
-                    f"The glass “{glass.name}” is in the library twice.", place=Place(path.name)
-                )
-            glasses[glass.name] = glass
-    return MappingProxyType(glasses)
+    return MappingProxyType({e.glass.name: e.glass for e in library_entries().values()})
+
+
+def find_entry(glass: Glass) -> LibraryEntry | None:
+    """The entry a glass was taken from unchanged: the same analysis and measured points."""
+    for entry in library_entries().values():
+        ours = entry.glass
+        if (ours.composition, ours.measured) == (glass.composition, glass.measured):
+            return entry
+    return None
 
 
 def find_glass(name: str) -> Glass:
-    """Find a shipped glass by name; capitals and surrounding spaces do not matter.
+    """Find a shipped glass by name or key; capitals and surrounding spaces do not matter.
 
     Raises
     ------
@@ -61,6 +113,8 @@ def find_glass(name: str) -> Glass:
     """
     by_folded = {known.casefold(): known for known in shipped_glasses()}
     wanted = name.strip().casefold()
+    if wanted in library_entries():
+        return library_entries()[wanted].glass
     if wanted in by_folded:
         return shipped_glasses()[by_folded[wanted]]
     near = [by_folded[key] for key in difflib.get_close_matches(wanted, by_folded, n=4)]
@@ -73,8 +127,8 @@ def find_glass(name: str) -> Glass:
     )
 
 
-def read_glasses(path: Path) -> list[Glass]:
-    """Read the glasses of one library file.
+def read_entries(path: Path) -> list[LibraryEntry]:
+    """Read the entries of one library file.
 
     Raises
     ------
@@ -90,14 +144,32 @@ def read_glasses(path: Path) -> list[Glass]:
     entries = table.get("glass")
     if not isinstance(entries, list) or set(table) != {"glass"}:
         raise GlassError("A glass file holds [[glass]] tables only.", place=Place(path.name))
-    return [_glass(entry, path.name) for entry in entries]
+    return [_entry(entry, path.name) for entry in entries]
 
 
-def _glass(entry: Mapping[str, Any], file: str) -> Glass:
+def _entry(entry: Mapping[str, Any], file: str) -> LibraryEntry:
     name = str(entry.get("name", ""))
-    unknown = set(entry) - _TEXT_KEYS - {"measured"}
+    unknown = set(entry) - _KEYS
     if unknown:
         raise GlassError(f"“{name}”: unknown key {min(unknown)}.", place=Place(file))
+    key, version = entry.get("key"), entry.get("version")
+    if not isinstance(key, str) or not _KEY.fullmatch(key):
+        raise GlassError(
+            f"“{name}”: its key {key!r} is not words of small letters and digits with hyphens "
+            "between them.",
+            field="key",
+            place=Place(file),
+        )
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        raise GlassError(
+            f"“{name}”: its version {version!r} is not a whole number from 1.",
+            field="version",
+            place=Place(file),
+        )
+    return LibraryEntry(key, version, _glass(entry, name, file))
+
+
+def _glass(entry: Mapping[str, Any], name: str, file: str) -> Glass:
     try:
         text = entry.get("composition")
         return Glass(
