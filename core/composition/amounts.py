@@ -54,6 +54,7 @@ AMOUNT = (
     rf"(?:(?:{_LESS}|{_MORE}|{_ABOUT})\s*{NUMBER}{_U}"
     rf"|(?:from|between)\s+{NUMBER}{_U}\s*(?:to|and|{DASH})\s*{NUMBER}{_U}"
     rf"|{NUMBER}{_U}\s*(?:{DASH}|to\b|\.\.\.?|…)\s*{NUMBER}{_U}"
+    rf"|{NUMBER}{_U}\s*\(\s*{_PLUS_MINUS}\s*{NUMBER}{_U}\s*\){_U}"
     rf"|{NUMBER}{_U}\s*{_PLUS_MINUS}\s*{NUMBER}{_U}(?:\s?rel(?:ative|\.)?)?"
     rf"|{NUMBER}\s?\(\s?{NUMBER}\s?\){_U}"
     rf"|{NUMBER}{_U})"
@@ -71,7 +72,9 @@ _FORMS = {
         rf"(?P<low>{NUMBER})\s*(?:to|and|{DASH})\s*(?P<high>{NUMBER})",
         re.IGNORECASE,
     ),
-    "error": re.compile(rf"{_N}\s*{_PLUS_MINUS}\s*{_M}", re.IGNORECASE),
+    "error": re.compile(
+        rf"{_N}\s*(?P<bracket>\()?\s*{_PLUS_MINUS}\s*{_M}\s*(?(bracket)\))", re.IGNORECASE
+    ),
     "relative": re.compile(rf"{_N}\s*{_PLUS_MINUS}\s*{_M}\s*rel(?:ative|\.)?", re.IGNORECASE),
     "brackets": re.compile(rf"(?P<first>[0-9]+(?:[.,][0-9]*)?)\s?\(\s?{_M}\s?\)"),
 }

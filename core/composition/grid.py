@@ -35,6 +35,28 @@ def read_grid(lines: list[str], reading: Reading) -> bool:
     return False
 
 
+def with_tabs(lines: list[str]) -> list[str]:
+    """Put tabs for the commas of a table whose headings leave no doubt that they separate.
+
+    A heading of errors or units, or names of rows, in as many columns as every row has.
+    """
+    filled = [line for line in lines if line.strip()]
+    if len(filled) < 2 or any(mark in line for line in filled for mark in '\t;|"'):
+        return lines
+    counts = {line.count(",") for line in filled}
+    headings = [cell.strip() for cell in filled[0].split(",")]
+    says = any(error_label(cell) is not None or _is_unit_heading(cell) for cell in headings)
+    rows_named = not _is_name(headings[0]) and sum(map(_is_name, headings)) > 1
+    if counts != {len(headings) - 1} or len(headings) < 2 or not (says or rows_named):
+        return lines
+    return [line.replace(",", "\t") for line in lines]
+
+
+def _is_unit_heading(cell: str) -> bool:
+    """Tell the heading of a column of units."""
+    return cell.casefold() in {"unit", "units"}
+
+
 def _line(number: int, line: str, mark: str) -> _Line:
     cells, starts, start = [], [], 0
     for part in line.split(mark):

@@ -13,6 +13,9 @@ from core.errors import CompositionError, Place
 
 def read_pairs(lines: list[str], reading: Reading) -> None:
     """Read names and amounts by turns, over any number of lines."""
+    if _amounts_lead(lines):
+        _read_amounts_first(lines, reading)
+        return
     state = _Pairs(reading)
     several = sum(bool(line.strip()) for line in lines) > 1
     for number, line in enumerate(lines, start=1):
@@ -34,6 +37,48 @@ def _take_error_heading(row: list[Token], reading: Reading) -> None:
         sigmas = error_label(token.text)
         if sigmas is not None:
             reading.error_sigmas = sigmas
+
+
+def _amounts_lead(lines: list[str]) -> bool:
+    """Tell “72 % silica, 14 % soda”: it begins with an amount and ends with a name."""
+    found = [
+        token.kind
+        for number, line in enumerate(lines, start=1)
+        for token in tokens(line, number)
+        if token.kind in {"amount", "void"} or (token.kind == "word" and not is_label(token.text))
+    ]
+    return bool(found) and found[0] != "word" and found[-1] == "word"
+
+
+def _read_amounts_first(lines: list[str], reading: Reading) -> None:
+    waiting: Token | None = None
+    for number, line in enumerate(lines, start=1):
+        for token in tokens(line, number):
+            place = reading.place(token.line, token.column)
+            if token.kind in {"amount", "void"}:
+                if waiting is not None:
+                    raise _no_oxide_behind(waiting, reading)
+                waiting = token
+            elif token.kind == "word":
+                heading = reading.heading(token.text, place)
+                if heading is None:
+                    continue
+                if waiting is None:
+                    raise no_amount(heading.component, place)
+                reading.claim(heading.component, place)
+                at = reading.place(waiting.line, waiting.column)
+                reading.add(heading.component, place, waiting.text, at, heading.unit)
+                waiting = None
+    if waiting is not None:
+        raise _no_oxide_behind(waiting, reading)
+
+
+def _no_oxide_behind(token: Token, reading: Reading) -> CompositionError:
+    return CompositionError(
+        f"There is no oxide behind “{token.text}”.",
+        place=reading.place(token.line, token.column),
+        remedy="Write the amounts all before or all behind their oxides.",
+    )
 
 
 class _Pairs:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from core.composition.composition import Basis, Composition
-from core.composition.grid import read_grid
+from core.composition.grid import read_grid, with_tabs
 from core.composition.headings import MOLE_WORDS, WEIGHT_WORDS
 from core.composition.pairs import read_pairs, read_two_rows
 from core.composition.reading import Reading
@@ -21,9 +21,10 @@ def parse_composition(
     """Read an analysis.
 
     Pairs of oxide and amount on one or many lines (``SiO2 70.1, Na2O 16.2``, ``SiO2: 70.1 %``,
-    ``SiO2=70.1``), two columns separated by tab, comma or semicolon (a third may hold errors if
-    its heading says so, or units), or a row of oxides above a row of numbers. Oxides go by any of
-    their names (:mod:`core.composition.names`), amounts as analyses report them
+    ``SiO2=70.1``, or all the other way round, ``70.1 % silica, 16.2 % soda``), two columns
+    separated by tab, comma or semicolon (a third may hold errors if its heading says so, or
+    units), or a row of oxides above a row of numbers. Oxides go by any of their names
+    (:mod:`core.composition.names`), amounts as analyses report them
     (:mod:`core.composition.amounts`). Decimal commas are read where they can mean nothing else.
     ``wt%`` or ``mol%`` anywhere sets the basis; ``ppm`` counts for the oxide it stands beside, or
     for all that name no unit if it stands alone above them. A stated total is not needed; a wrong
@@ -46,6 +47,7 @@ def parse_composition(
     """
     reading = Reading(file)
     lines, said = _take_basis(text, reading, chosen=basis is not None)
+    lines = with_tabs(lines)
     if not (read_grid(lines, reading) or read_two_rows(lines, reading)):
         read_pairs(lines, reading)
     for heading, place in reading.bases:

@@ -17,7 +17,8 @@ TOTAL = Component("total", "", NameKind.LEFT_OUT)
 _LABELS = {"oxide", "oxides", "component", "components", "constituent", "constituents", "element"}
 _LABELS |= {"elements", "amount", "amounts", "percent", "analysis", "composition", "content"}
 _LABELS |= {"contents", "unit", "units", "value", "values", "weight", "mass", "concentration"}
-_LABELS |= {"conc", "sample", "name", "glass", "and"}
+_LABELS |= {"conc", "sample", "name", "glass", "chemical", "fraction", "average", "mean"}
+_LABELS |= {"and", "of", "by", "in", "with"}
 _ERROR_LABELS = {
     **dict.fromkeys(("±", "+/-", "+-", "error", "errors", "err", "sd", "s.d", "std", "stdev"), 1.0),
     **dict.fromkeys(("se", "s.e", "σ", "1σ", "sigma", "1s", "uncertainty"), 1.0),

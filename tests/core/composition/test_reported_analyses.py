@@ -20,6 +20,11 @@ WANTED = {"SiO2": 70.0, "Na2O": 17.0, "CaO": 11.0, "MgO": 2.0}
     "text",
     [
         "silica 70, soda 17, lime 11, magnesia 2",
+        "70 % silica, 17 % soda, 11 % lime and 2 % magnesia",
+        "70% SiO2 17% Na2O 110000 ppm CaO 2% MgO",
+        "Chemical composition by weight: 70 SiO2; 17 Na2O; 11 CaO; 2 MgO",
+        "Oxide,Amount,Unit\nSiO2,70,%\nNa2O,17,%\nCaO,110000,ppm\nMgO,2,%",
+        "Sample,SiO2,Na2O,CaO,MgO\nA 7,70,17,11,2",
         "Silica: 70 %\nSoda: 17 %\nLime: 11 %\nMagnesia: 2 %",
         "silicon dioxide 70; sodium oxide 17; calcium oxide 11; magnesium oxide 2",
         "SiO2 – 70; Na2O – 17; CaO – 11; MgO – 2",
@@ -98,6 +103,9 @@ def test_errors_by_mole_become_errors_by_weight() -> None:
         "SiO2\t±\tNa2O\t±\tCaO\n70.5\t0.5\t16.5\t0.2\t13",
         "SiO2\tSiO2 err\tNa2O\tNa2O err\tCaO\n70.5\t0.5\t16.5\t0.2\t13",
         "SiO2 70.5(5), Na2O 16.5(2), CaO 13",
+        "SiO2 70.5 (±0.5), Na2O 16.5 (± 0.2), CaO 13",
+        "70.5 ± 0.5 % silica, 16.5 ± 0.2 % soda, 13 % lime",
+        "Oxide,wt%,±\nSiO2,70.5,0.5\nNa2O,16.5,0.2\nCaO,13.0,",
         "SiO2 70.5 ± 0.5, Na2O 16.5 +/- 0.2, CaO 13",
     ],
 )
@@ -105,6 +113,15 @@ def test_tables_with_errors(text: str) -> None:
     glass = parse_composition(text)
     assert dict(glass.weight_percent) == pytest.approx({"SiO2": 70.5, "Na2O": 16.5, "CaO": 13.0})
     assert dict(glass.uncertainty) == pytest.approx({"SiO2": 0.5, "Na2O": 0.2})
+
+
+def test_lead_as_the_trade_says_it() -> None:
+    glass = parse_composition(
+        "55 % silica, 20 to 30 % lead, 12 % potash, 6 % soda, traces of iron oxide"
+    )
+    assert glass.as_entered["PbO"] == pytest.approx(25.0)
+    assert glass.errors_as_entered["PbO"] == pytest.approx(10 / math.sqrt(12))
+    assert "Fe2O3" in glass.uncertainty
 
 
 def test_elements_by_weight_make_a_whole_glass() -> None:
@@ -253,7 +270,21 @@ _BITS = st.sampled_from(
     [
         *MOLAR_MASS,
         *name_phrases(),
-        *("Na", "Ca", "Pb", "soda", "Fe2O3(T)", "FeO*", "O", "LOI", "CO", "na", "Oxide", "Sample"),
+        *(
+            "Na",
+            "Ca",
+            "Pb",
+            "soda",
+            "Fe2O3(T)",
+            "FeO*",
+            "O",
+            "LOI",
+            "CO",
+            "na",
+            "Oxide",
+            "Sample",
+            "of",
+        ),
         *("70.1", "16,2", "0", "<0.1", "20-30", "20 to 30", "12(1)", "±", "0.5", "trace", "n.d."),
         *("ppm", "%", "wt%", "mol%", "mg/kg", "mol ppm", "ca. 5", ">3", "error", "2σ", "total"),
         *("-", "–", "|", ";", "\t", "\t", "\n", "\n", " ", " ", ",", ":", "=", "(", ")", '"', "["),
