@@ -67,11 +67,10 @@ def amounts_for(request: BatchRequest, layout: Layout, catalogue: MaterialList) 
         for _ in range(_MOST_ROUNDS):
             weighed = float(amounts.sum()) + _beside(request, layout)
             closer = request.size / weighed
-            done = math.isclose(closer, base, rel_tol=1e-10)
+            if math.isclose(closer, base, rel_tol=1e-9):
+                break
             base = closer
             amounts = _settled(request, layout, base, prefer, prices)
-            if done:
-                break
     _refuse_deviation(request, layout, amounts, base, catalogue)
     enough, runs_out = _stock(request, layout, base, amounts, prefer, prices)
     return Amounts(amounts, base, prefer, enough, runs_out)

@@ -99,6 +99,19 @@ def lay_out(request: BatchRequest) -> Layout:
     on_top = tuple(one for one in placed if one.counted is Counted.ON_TOP)
     bounds = bounds_by_name(request)
     added = {one.material.name for one in placed}
+    for name in bounds:
+        if not request.materials.find(name).oxides:
+            raise BatchError(
+                f"“{name}” leaves nothing in the glass, so no bound can place it.",
+                field="bounds",
+                remedy="Ask for it as an addition.",
+            )
+    for name in added & set(bounds):
+        raise BatchError(
+            f"“{name}” is bounded and added at once.",
+            field="bounds",
+            remedy="Ask for it as an addition, or by bounds.",
+        )
     materials = tuple(one for one in _candidates(request, bounds) if one.name not in added)
     cullet_oxides = request.cullet.composition.weight_percent if request.cullet else {}
     everything = {
@@ -199,7 +212,8 @@ def _placed(addition: Addition, request: BatchRequest) -> PlacedAddition:
         amount = addition.share / (material.yields()[oxide] * request.kept(oxide))
     counted = addition.counted
     if counted is None:
-        held = all(request.target.weight(oxide) > 0 for oxide in material.oxides)
+        brought = tuple(material.oxides)
+        held = bool(brought) and all(request.target.weight(oxide) > 0 for oxide in brought)
         counted = Counted.IN_TARGET if held else Counted.ON_TOP
     return PlacedAddition(material, amount, counted, addition)
 

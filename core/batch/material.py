@@ -53,7 +53,8 @@ class Material:
     ----------
     name : str
     oxides : Mapping of str to float
-        kg of each oxide in the glass from one kg of dry material.
+        kg of each oxide in the glass from one kg of dry material; none of an addition that burns
+        away.
     gases : Mapping of str to float
         kg of each gas given off by one kg of dry material; with the oxides they add up to 1.
     moisture : float
@@ -101,11 +102,17 @@ class Material:
                     remedy="Correct it or leave it out.",
                 )
         total = math.fsum((*self.oxides.values(), *self.gases.values()))
-        if not math.isclose(total, 1.0, abs_tol=1e-9) or not any(self.oxides.values()):
+        if not math.isclose(total, 1.0, abs_tol=1e-9):
             raise BatchError(
                 f"“{self.name}”: oxides and loss do not add up to the whole.",
                 field="oxides",
                 remedy="Give it by formula or by analysis.",
+            )
+        if not any(self.oxides.values()) and self.use is not Use.ADDITION:
+            raise BatchError(
+                f"“{self.name}” leaves nothing in the glass.",
+                field="oxides",
+                remedy="Give its oxides, or make it an addition, as charcoal that only reduces.",
             )
         if not (math.isfinite(self.moisture) and 0.0 <= self.moisture < 0.9):
             raise BatchError(
@@ -219,7 +226,7 @@ class Material:
         gases = _gases_of(name, loss_percent / total, gas_percent or {})
         return cls(
             name=name,
-            oxides={oxide: amount / total for oxide, amount in oxides.items()},
+            oxides={o: amount / total for o, amount in oxides.items() if amount / total > 0},
             gases=gases,
             moisture=moisture,
             use=use,

@@ -17,6 +17,8 @@ MELT_SIZE = (0.01, 10_000.0)
 """[kg] A crucible test to a week of pots."""
 DIVISION = (1e-6, 10.0)
 """[kg] From a balance of a milligram to a platform scale."""
+GREATEST_WEIGHT = 100.0
+"""More makes no oxide nearer, but all others noise."""
 GREATEST_LOSS = 0.5
 """Nothing leaves a melt by half that is still called a glass ingredient."""
 COLOURING = ("Fe2O3", "FeO", "MnO", "CuO", "Cu2O", "CoO", "NiO", "Cr2O3", "V2O5")
@@ -40,7 +42,9 @@ class Prefer(StrEnum):
     """What decides among batches equally near the target."""
 
     CHEAPEST = "cheapest"
+    """By the list's prices; every material that may come in needs one."""
     FEWEST = "fewest"
+    """None of its materials can be left out; those first in the list stay."""
 
 
 class Counted(StrEnum):
@@ -167,7 +171,7 @@ class BatchRequest:
     division, fine_division : float
         [kg] What the scale reads to, and the one for additions and small weights.
     prefer : Prefer or None
-        ``None``: cheapest when every material has a price, else fewest materials.
+        ``None``: cheapest when every material that may come in has a price, else fewest.
     wished_from : Composition or None
         The analysis the target was moved from to give it a wished property.
 
@@ -198,7 +202,9 @@ class BatchRequest:
         _within(self.fine_division, DIVISION, "fine_division", "kg", "A scale division")
         for name in self.bounds:
             self.materials.find(name)
-        _check_oxides(self.weights, "weights", 0.0, 1e6, "A weight of {value:g} for {oxide}")
+        _check_oxides(
+            self.weights, "weights", 0.0, GREATEST_WEIGHT, "A weight of {value:g} for {oxide}"
+        )
         _check_oxides(
             self.volatilises,
             "volatilises",

@@ -199,7 +199,7 @@ def _remedies(
                 ),
             )
     for material in own:
-        if material.use is Use.ADDITION and material.name not in bounds:
+        if material.use is Use.ADDITION and material.oxides and material.name not in bounds:
             freed = dataclasses.replace(material, use=Use.BASE)
             yield material.name, _with(request, freed, material)
     names = {material.name.strip().casefold() for material in own}

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, LinearConstraint, lsq_linear, milp
+from scipy.optimize import linprog, lsq_linear
 
 from core.batch.request import Prefer
 from core.errors import BatchError
@@ -22,10 +22,12 @@ EQUALLY_NEAR = 1e-4
 good as it (our choice: no studio's scale or analysis tells them apart)."""
 _CHEAPEST_SLACK = 1e-6
 """[kg/kg] Less, or the search for a lower cost would always lean on it."""
-_TOTAL_WEIGHT = 1e4
+_TOTAL_WEIGHT = 1e3
 """The oxides must add up to the whole: this many times the greatest weight of an oxide."""
 _NOTHING = 1e-9
 """[kg/kg] Less of a material than this is none."""
+_TRACE = 1e-7
+"""[kg/kg] The same where a linear programme's tolerance of 1e-7 decides."""
 
 
 @dataclass(frozen=True)
@@ -58,14 +60,14 @@ class Problem:
         """Weighted root of the sum of squares of the deviations [wt%]."""
         return float(100.0 * np.linalg.norm(self.weights * (self.yields @ amounts - self.missing)))
 
-    def without_limits(self) -> Problem:
-        """The same with no upper bound on any material."""
+    def only(self, kept: NDArray[np.bool_]) -> Problem:
+        """The same with these materials alone."""
         return Problem(
-            self.yields,
+            self.yields[:, kept],
             self.missing,
             self.weights,
-            self.lowest,
-            np.full_like(self.highest, np.inf),
+            self.lowest[kept],
+            self.highest[kept],
         )
 
 
@@ -123,7 +125,7 @@ def nearest(problem: Problem) -> Floats:
 def decide(
     problem: Problem, amounts: Floats, prefer: Prefer, prices: Floats | None = None
 ) -> Floats:
-    """Of all batches as near to the target as this one, the cheapest or that of fewest materials.
+    """Of all batches as near to the target as this one, the cheapest or one of few materials.
 
     Parameters
     ----------
@@ -131,9 +133,10 @@ def decide(
     amounts : array, shape (materials,)
         From :func:`nearest`.
     prefer : Prefer
-        Fewest: the least number of materials, each oxide within 0.01 wt% over its weight of the
-        nearest; among equally many those standing first in the list. Cheapest: the least sum of
-        price times amount.
+        Fewest: beginning at the end of the list every material is left out without which the
+        nearest batch is as near, so that none can be left out of what remains and those standing
+        first in the list stay. As near: each oxide within 0.01 wt% over its weight. Cheapest: the
+        least sum of price times amount.
     prices : array, shape (materials,), optional
         Per kg; needed for the cheapest.
 
@@ -143,78 +146,54 @@ def decide(
         [kg per kg of glass]
     """
     if prefer is Prefer.CHEAPEST and prices is not None:
-        cheapest = _least_cost(problem, amounts, prices)
-        return amounts if cheapest is None else cheapest
-    used = _fewest(problem, amounts)
-    if used is None:
-        return amounts
-    narrowed = Problem(
-        problem.yields[:, used],
-        problem.missing,
-        problem.weights,
-        problem.lowest[used],
-        problem.highest[used],
-    )
-    settled = np.zeros_like(amounts)
-    settled[used] = nearest(narrowed)
-    return settled
+        return _least_cost(problem, amounts, prices)
+    return _fewest(problem, amounts)
 
 
-def _least_cost(problem: Problem, amounts: Floats, prices: Floats) -> Floats | None:
-    lowest, highest = _ranges(problem)
-    found = milp(
-        prices + 1e-9 * np.arange(1, len(prices) + 1),
-        constraints=_as_near(problem, amounts, _CHEAPEST_SLACK),
-        bounds=Bounds(lowest, highest),
-    )
-    if found.x is None:
-        return None
-    settled = np.where(found.x < 1e-7, 0.0, found.x)
-    return np.clip(settled, lowest, highest)
-
-
-def _fewest(problem: Problem, amounts: Floats) -> NDArray[np.bool_] | None:
-    """Which materials the batch of fewest materials holds."""
-    count = len(amounts)
-    lowest, highest = _ranges(problem)
-    near = _as_near(problem, amounts, EQUALLY_NEAR)
-    both = LinearConstraint(
-        np.hstack((np.asarray(near.A), np.zeros((len(near.lb), count)))), near.lb, near.ub
-    )
-    # Amount j may be more than nothing only if its switch is on.
-    switched = LinearConstraint(np.hstack((np.eye(count), -np.diag(highest))), -np.inf, 0.0)
-    order = np.arange(1, count + 1) / (count * (count + 1.0))
-    found = milp(
-        np.concatenate((np.zeros(count), 1.0 + order)),
-        constraints=(both, switched),
-        bounds=Bounds(
-            np.concatenate((lowest, (lowest > 0).astype(float))),
-            np.concatenate((highest, np.ones(count))),
-        ),
-        integrality=np.concatenate((np.zeros(count), np.ones(count))),
-    )
-    if found.x is None:
-        return None
-    used: NDArray[np.bool_] = (found.x[count:] > 0.5) & (found.x[:count] > 1e-7)
-    return used | (problem.lowest > 0)
-
-
-def _ranges(problem: Problem) -> tuple[Floats, Floats]:
-    sums = problem.yields.sum(axis=0)
-    highest = np.minimum(problem.highest, 1.0001 * max(problem.total, 0.0) / sums)
-    return problem.lowest, np.maximum(highest, problem.lowest)
-
-
-def _as_near(problem: Problem, amounts: Floats, slack: float) -> LinearConstraint:
-    """Every oxide that matters as near as in ``amounts``; the whole stays the whole."""
+def _least_cost(problem: Problem, amounts: Floats, prices: Floats) -> Floats:
+    """Linear programme over all batches as near; the nearest itself if the solver fails."""
     reached = problem.yields @ amounts
     matter = problem.weights > 0
-    rows, wanted = problem.yields[matter], reached[matter]
-    within = slack / problem.weights[matter]
+    rows = 100.0 * problem.yields[matter]
+    within = 100.0 * _CHEAPEST_SLACK / problem.weights[matter]
+    wanted = 100.0 * reached[matter]
     sums = problem.yields.sum(axis=0)
-    # In per cent, which the solver's own tolerance of 1e-7 suits better.
-    return LinearConstraint(
-        100.0 * np.vstack((rows, sums)),
-        100.0 * np.append(wanted - within, reached.sum() - 1e-9),
-        100.0 * np.append(wanted + within, reached.sum() + 1e-9),
+    highest = np.minimum(problem.highest, 1.0001 * problem.total / sums)
+    highest = np.maximum(highest, problem.lowest)
+    found = linprog(
+        # The last digit keeps those first in the list where prices are the same.
+        prices + 1e-9 * np.arange(1, len(prices) + 1),
+        A_ub=np.vstack((rows, -rows)),
+        b_ub=np.concatenate((wanted + within, within - wanted)),
+        A_eq=100.0 * sums[None, :],
+        b_eq=[100.0 * reached.sum()],
+        bounds=list(zip(problem.lowest.tolist(), highest.tolist(), strict=True)),
+        method="highs-ds",
     )
+    if found.x is None:
+        return amounts
+    settled = np.where(found.x < _TRACE, 0.0, found.x)
+    return np.clip(settled, problem.lowest, highest)
+
+
+def _fewest(problem: Problem, amounts: Floats) -> Floats:
+    """Leave out what can be, from the end of the list."""
+    reached = problem.yields @ amounts
+    matter = problem.weights > 0
+    within = EQUALLY_NEAR / problem.weights[matter]
+    best, kept = amounts, np.ones(len(amounts), dtype=bool)
+    for j in reversed(range(len(amounts))):
+        if problem.lowest[j] > 0:
+            continue
+        trial = kept.copy()
+        trial[j] = False
+        try:
+            found = nearest(problem.only(trial))
+        except BatchError:
+            continue
+        off = problem.yields[:, trial] @ found - reached
+        if np.all(np.abs(off[matter]) <= within) and abs(off.sum()) < 1e-6:
+            kept = trial
+            best = np.zeros_like(amounts)
+            best[kept] = found
+    return best

@@ -99,11 +99,16 @@ def notes_of(
     rule = (
         "the cheapest was taken"
         if amounts.prefer is Prefer.CHEAPEST
-        else f"(within {100.0 * EQUALLY_NEAR:g} wt%, less for minor oxides) that of fewest "
-        "materials, those first in the list, was taken"
+        else f"(within {100.0 * EQUALLY_NEAR:g} wt%, less for minor oxides) one was taken of which "
+        "no material can be left out, those first in the list staying"
     )
     notes = [f"Of batches equally near the target {rule}."]
-    on_top = [line.material for line in lines if line.counted is Counted.ON_TOP]
+    leaving = {material.name for material in request.materials if material.oxides}
+    on_top = [
+        line.material
+        for line in lines
+        if line.counted is Counted.ON_TOP and line.material in leaving
+    ]
     in_target = [line.material for line in lines if line.counted is Counted.IN_TARGET]
     if on_top:
         notes.append(f"On top of the target, not counted in it: {', '.join(on_top)}.")

@@ -1,5 +1,8 @@
 """Rounding to the scale's division."""
 
+import itertools
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -48,6 +51,17 @@ def test_never_worse_than_each_rounded_by_itself(batch):
     _, amounts, divisions = batch
     counts, error = rounded(*batch)
     assert error(counts) <= error(np.round(amounts / divisions)) + 1e-12
+
+
+@settings(max_examples=60)
+@given(batches(most=4))
+def test_the_best_of_all_ways_within_two_divisions(batch):
+    _, amounts, divisions = batch
+    counts, error = rounded(*batch)
+    steps = amounts / divisions
+    near = [[max(math.floor(s) + k, 0) for k in (-1, 0, 1, 2)] for s in steps]
+    best = min(error(np.array(way)) for way in itertools.product(*near))
+    assert error(counts) <= best * (1 + 1e-9) + 1e-12
 
 
 @settings(max_examples=25)

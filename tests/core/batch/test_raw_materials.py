@@ -44,7 +44,7 @@ def test_an_analysis_is_scaled_with_its_loss_and_a_bad_total_is_said():
         ({"SiO2": 100.0}, -2.0, "loss on ignition of -2", "loss"),
         ({"SiO2": 50.0, "sio2": 50.0}, 0.0, "given twice", "sio2"),
         ({"SiO2": float("nan")}, 0.0, "SiO2 of nan", "SiO2"),
-        ({}, 100.0, "do not add up to the whole", "oxides"),
+        ({}, 100.0, "leaves nothing in the glass", "oxides"),
     ],
 )
 def test_an_analysis_that_cannot_be_is_refused(percent, loss, says, field):
@@ -67,6 +67,13 @@ def test_impossible_numbers_are_refused(change, field):
     with pytest.raises(BatchError) as caught:
         dataclasses.replace(Material.from_formula("soda ash", "Na2CO3"), **change)
     assert caught.value.field == field
+
+
+def test_an_addition_may_burn_away():
+    charcoal = shipped_materials().find("charcoal")
+    assert charcoal.use is Use.ADDITION
+    assert not charcoal.oxides
+    assert charcoal.loss == 1.0
 
 
 def test_a_list_finds_by_name_and_names_near_ones():
