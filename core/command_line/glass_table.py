@@ -21,6 +21,7 @@ from core.units import ZERO_CELSIUS
 LARGEST_FILE = 200_000_000
 """Bytes; a row is some hundred."""
 _LONGEST_CELL = 1_000_000
+_LINES_SHOWN = 10
 
 _COLUMNS = (
     # heading, property, less, per unit, decimals
@@ -81,8 +82,9 @@ def convert(source: Path, target: Path, basis: Basis | None = None) -> str:
     table = read_table(source)
     check_headings(table.headings, source)
     columns = AnalysisColumns.of(table.headings, basis, file=str(source))
-    answers, faults = added_cells(table, columns)
-    lines = [[*table.headings, *ADDED]]
+    answers, told = added_cells(table, columns)
+    headings = carried_headings(table.headings)
+    lines = [[*headings, *ADDED]]
     width = len(table.headings)
     for row, answer in zip(table.rows, answers, strict=True):
         lines.append([*row[:width], *[""] * (width - len(row)), *answer])
@@ -98,11 +100,24 @@ def convert(source: Path, target: Path, basis: Basis | None = None) -> str:
             place=Place(str(target)),
             remedy="Choose another folder or name.",
         ) from error
-    return "\n".join(_summary(table, columns, faults, target))
+    renamed = [
+        f"“{was}” is a column added; the one given is carried through as “{name}”."
+        for was, name in zip(table.headings, headings, strict=True)
+        if was != name
+    ]
+    return "\n".join([*_summary(table, columns, told, target), *renamed, *columns.notes])
 
 
-def added_cells(table: Table, columns: AnalysisColumns) -> tuple[list[list[str]], int]:
-    """The cells each row gains, and how many rows are faulty."""
+@dataclass(frozen=True)
+class Told:
+    """What the rows gave cause to say: how many are faulty, and lines whose total is off."""
+
+    faults: int
+    scaled: tuple[int, ...]
+
+
+def added_cells(table: Table, columns: AnalysisColumns) -> tuple[list[list[str]], Told]:
+    """The cells each row gains, and what there is to say of the rows."""
     compositions: list[Composition] = []
     good: list[int] = []
     errors: dict[int, str] = {}
@@ -128,7 +143,9 @@ def added_cells(table: Table, columns: AnalysisColumns) -> tuple[list[list[str]]
     for at, index in enumerate(good):
         if index not in errors:
             answers[index] = cells[at]
-    return [[*answer, errors.get(i, "")] for i, answer in enumerate(answers)], len(errors)
+    scaled = (i for i, c in zip(good, compositions, strict=True) if c.warnings and i not in errors)
+    told = Told(len(errors), tuple(table.lines[index] for index in scaled))
+    return [[*answer, errors.get(i, "")] for i, answer in enumerate(answers)], told
 
 
 def _formatted(many: ManyGlasses) -> list[list[str]]:
@@ -175,24 +192,16 @@ def read_table(path: Path) -> Table:
 
 
 def check_headings(headings: Sequence[str], path: Path) -> None:
-    """Refuse headings that come twice, or that the columns added have.
+    """Refuse headings that come twice.
 
     Raises
     ------
     GlassError
         The place names the column.
     """
-    ours = {name.casefold() for name in ADDED}
     seen: set[str] = set()
     for heading in headings:
         name = heading.casefold()
-        if name in ours:
-            raise GlassError(
-                f"The table has a column “{heading}”, and one of that name is added.",
-                field=heading,
-                place=Place(str(path), 1, heading),
-                remedy="Rename it or leave it out.",
-            )
         if name and name in seen:
             raise GlassError(
                 f"Two columns are called “{heading}”.",
@@ -201,6 +210,21 @@ def check_headings(headings: Sequence[str], path: Path) -> None:
                 remedy="Rename one or leave it out.",
             )
         seen.add(name)
+
+
+def carried_headings(headings: Sequence[str]) -> list[str]:
+    """Headings as they are carried through: one that a column added has gets ``_given``."""
+    ours = {name.casefold() for name in ADDED}
+    taken = ours | {heading.casefold() for heading in headings}
+    carried = []
+    for heading in headings:
+        name = heading
+        if name.casefold() in ours:
+            while name.casefold() in taken:
+                name += "_given"
+            taken.add(name.casefold())
+        carried.append(name)
+    return carried
 
 
 def _text_of(path: Path) -> str:
@@ -254,15 +278,20 @@ def _without_file(error: CompositionError) -> CompositionError:
     return CompositionError(error.message, place=place, remedy=error.remedy)
 
 
-def _summary(table: Table, columns: AnalysisColumns, faults: int, target: Path) -> list[str]:
-    count = len(table.rows)
+def _summary(table: Table, columns: AnalysisColumns, told: Told, target: Path) -> list[str]:
+    count, faults = len(table.rows), told.faults
     lines = [f"{count} {'glass' if count == 1 else 'glasses'} reckoned, written to {target}."]
     if faults:
         lines[0] = (
             f"{count - faults} of {count} glasses reckoned, written to {target}; what is wrong "
             f"with the {'other' if faults == 1 else f'other {faults}'} is in the column {ERROR}."
         )
+    if told.scaled:
+        shown = ", ".join(str(line) for line in told.scaled[:_LINES_SHOWN])
+        more = len(told.scaled) - _LINES_SHOWN
+        shown += f" and {more} more" if more > 0 else ""
+        lines.append(f"Totals far from 100 or not as printed, scaled to 100: line {shown}.")
     others = [table.headings[index] for index in columns.others if table.headings[index]]
     if others:
         lines.append(f"Carried through, not counted: {', '.join(others)}.")
-    return [*lines, *columns.notes]
+    return lines

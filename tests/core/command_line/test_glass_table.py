@@ -178,13 +178,28 @@ def test_short_rows_blank_lines_and_no_rows(table):
         ("SiO2,Na2O,sio2\n72,14,1\n", "sio2"),
         ("SiO2,soda,Na2O\n72,14,1\n", "soda"),
         ("name,SiO2,Na2O,Name\nx,72,28,y\n", "Two columns are called “Name”"),
-        ("SiO2,Na2O,annealing_point_C\n72,28,500\n", "annealing_point_C"),
-        ("SiO2,Na2O,Error\n72,28,\n", "“Error”"),
         ("SiO2 wt%,Na2O mol%\n72,28\n", "mol%"),
     ],
 )
 def test_headings_that_will_not_do_name_the_column(refused, content, words):
     assert words in refused(content)
+
+
+def test_a_column_that_bears_the_name_of_an_added_one_is_kept_under_another(table):
+    rows, said = table("SiO2,Error,Na2O,T_log2_C,CaO\n72,none,14,1190,14\n")
+    assert list(rows[0])[:5] == ["SiO2", "Error_given", "Na2O", "T_log2_C_given", "CaO"]
+    assert rows[0]["T_log2_C_given"] == "1190"
+    assert rows[0]["Error_given"] == "none"
+    assert 1000 < float(rows[0]["T_log2_C"]) < 1300
+    assert rows[0]["error"] == ""
+    assert "“T_log2_C” is a column added" in said
+
+
+def test_totals_that_are_off_are_scaled_and_said(table):
+    rows, said = table("SiO2,Na2O,CaO\n72,14,14\n66.24,12.88,12.88\n77.76,15.12,15.12\n")
+    assert "line 3, 4" in said
+    for row in rows[1:]:  # the same glass, once the total is 100
+        assert [row[name] for name in ADDED] == [rows[0][name] for name in ADDED]
 
 
 def test_missing_folder_and_overwriting_the_input_are_refused(refused, tmp_path, capsys):
