@@ -28,8 +28,8 @@ from core.command_line.terminal import faults_placed_in
 from core.composition.composition import Basis, Composition
 from core.composition.oxides import canonical_oxide
 from core.composition.parse import parse_composition
-from core.errors import BatchError, GlassError
-from core.load.load_file import page_of_text
+from core.errors import BatchError, GlassError, Place
+from core.load.load_file import page_of_text, read_glass
 from core.units import parse_number
 
 _TEXT_ENDINGS = {".csv", ".tsv", ".txt"}
@@ -55,7 +55,7 @@ def add_arguments(commands: Any) -> None:
     add("--kg", metavar="KG", help="glass in the pot (default 10)")
     add("--batch-kg", metavar="KG", help="weight of everything weighed out, instead of --kg")
     add("--materials", type=Path, metavar="FILE", help="the studio's list of materials (TOML)")
-    add("--cullet", metavar="GLASS", help="cullet: name of a glass, or its analysis")
+    add("--cullet", metavar="GLASS", help="cullet: name of a glass, its analysis or its file")
     add("--cullet-share", metavar="PERCENT", help="share of the finished glass that is cullet")
     add("--division", metavar="GRAMS", help="what the scale reads to (default 10 g)")
     add("--fine-division", metavar="GRAMS", help="the same for small weights (default 0.1 g)")
@@ -241,9 +241,18 @@ def _sizes(text: str | None) -> tuple[float, ...]:
 
 
 def _analysis(text: str, basis: str | None) -> Composition:
-    """An analysis from a text file, the library or the words themselves."""
+    """An analysis from a file, the library or the words themselves."""
     chosen = Basis(basis) if basis else None
     path = Path(text)
+    if _is_file(path, {".toml"}):
+        glass = read_glass(path)
+        if glass.composition is None:
+            raise BatchError(
+                "This glass has measured points only, no analysis.",
+                place=Place(str(path)),
+                remedy="Give its oxides.",
+            )
+        return glass.composition
     if _is_file(path, _TEXT_ENDINGS):
         return parse_composition(page_of_text(path), chosen, file=str(path))
     if not text.strip():

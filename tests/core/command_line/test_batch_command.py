@@ -110,6 +110,17 @@ def test_an_analysis_may_stand_in_a_file(capsys, tmp_path):
     assert "silica sand" in answer(capsys, str(path))
 
 
+def test_cullet_may_stand_in_a_glass_file(capsys, tmp_path):
+    path = tmp_path / "shards.toml"
+    path.write_text('composition = "SiO2 72, Na2O 14, CaO 14"\n', encoding="utf-8")
+    text = answer(capsys, "harbour clear", "--cullet", str(path), "--cullet-share", "10")
+    assert "cullet" in text
+    path.write_text("[measured]\nstrain_point_C = 500\nannealing_point_C = 540\n", encoding="utf-8")
+    said = refused(capsys, "harbour clear", "--cullet", str(path), "--cullet-share", "10")
+    assert "no analysis" in said
+    assert "shards.toml" in said
+
+
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
