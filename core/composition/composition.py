@@ -155,7 +155,9 @@ class Composition:
             )
         entered = {o: percent[o] for o in sorted(percent, key=listing_order) if percent[o] > 0}
         total = math.fsum(entered.values())
-        warnings, on_total = check_total(entered, total, basis, stated_total)
+        warnings, on_total = check_total(
+            entered, total, basis, stated_total, math.fsum(a.value for _, a in entries)
+        )
         if not any(former in entered for former in GLASS_FORMERS):
             raise CompositionError(
                 "There is no glass former (SiO2, B2O3, P2O5 or GeO2) in the analysis.",

@@ -18,7 +18,7 @@ POSSIBLE_TOTAL = (90.0, 110.0)
 """Totals beyond which an oxide is missing or mistyped: refused. Our choice: rounding, a missing
 minor oxide and a poor analysis stay within 10 %, a slipped decimal point or line does not."""
 
-_ROUNDING_OF_TOTAL = 0.15
+_ROUNDING = 0.15
 """Percent by which a stated total may miss the sum of oxides rounded to two decimals."""
 
 
@@ -136,7 +136,11 @@ _OXYGEN = {halogen: ATOMIC_WEIGHT["O"] / (2 * ATOMIC_WEIGHT[halogen]) for haloge
 
 
 def check_total(
-    entered: Mapping[str, float], plain: float, basis: Basis, stated: float | None
+    entered: Mapping[str, float],
+    plain: float,
+    basis: Basis,
+    stated: float | None,
+    as_written: float,
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Judge what the oxides add up to.
 
@@ -152,6 +156,8 @@ def check_total(
     basis : Basis
     stated : float or None
         The total as printed under the analysis.
+    as_written : float
+        Sum of all amounts as they stand, elements and what is left out among them.
 
     Returns
     -------
@@ -176,6 +182,12 @@ def check_total(
         taken = f"less the oxygen that {halogens} takes the place of ({oxygen:.3g} %)"
         notes = (f"The total is {less:.6g} {basis.value} {taken}.",)
     if not POSSIBLE_TOTAL[0] <= total <= POSSIBLE_TOTAL[1]:
+        if 0.01 * POSSIBLE_TOTAL[0] <= total <= 0.01 * POSSIBLE_TOTAL[1]:
+            raise CompositionError(
+                f"The analysis adds up to {total:.6g}: these are fractions, not {basis.value}.",
+                field="total",
+                remedy="Multiply every amount by 100.",
+            )
         raise CompositionError(
             f"The analysis adds up to {total:.6g} {basis.value}, far from 100.",
             field="total",
@@ -186,7 +198,7 @@ def check_total(
     if not low <= total <= high:
         scaled = "every oxide was scaled so that the total is 100."
         warnings.append(f"The analysis adds up to {total:.6g} {basis.value}; {scaled}")
-    if stated is not None and abs(stated - total) > _ROUNDING_OF_TOTAL:
+    if stated is not None and min(abs(stated - total), abs(stated - as_written)) > _ROUNDING:
         warnings.append(
             f"The total is given as {stated:g} but the oxides add up to {total:.6g}: one may be "
             "missing or mistyped."

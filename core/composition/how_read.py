@@ -105,8 +105,15 @@ def _range(group: Sequence[Entry]) -> str:
 
 
 def _error(group: Sequence[Entry]) -> str:
-    names = listed(named.written for named, _ in group)
-    return f"The error given for {names} was taken as one standard error."
+    said = []
+    for relative in (False, True):
+        names = [n.written for n, a in group if ("rel" in a.text.casefold()) is relative]
+        if names:
+            how = "in % of the amount, as it says" if relative else "not in % of the amount"
+            said.append(
+                f"The error given for {listed(names)} was taken as one standard error, {how}."
+            )
+    return " ".join(said)
 
 
 def _about(group: Sequence[Entry]) -> str:

@@ -12,7 +12,7 @@ from core.composition.names import name_phrases
 
 # One character for one, so that columns stay true.
 _PLAIN = str.maketrans("₀₁₂₃₄₅₆₇₈₉\u2212\u00a0\u2009\u202f\ufeff", "0123456789-    ")
-_END = r"(?=[\s,;|:=()\[\]\"%‰]|$)"
+_END = r"(?=[\s,;|:=()\[\]{}\"%‰]|$)"
 _IRON = (
     r"(?:(?:total|all)\s+)?(?:iron|fe)\s+as\s+(?:feo|fe2o3)|(?:total|all)\s+(?:feo|fe2o3)"
     r"|(?:feo|fe2o3)\s?\(\s?(?:t|tot\.?|total)\s?\)"
@@ -51,7 +51,7 @@ def _pattern() -> re.Pattern[str]:
         rf"(?P<cell>[\t;|])|(?P<comma>,)|(?P<name>(?:{_IRON}|{names}){_END})"
         rf"|(?P<amount>{AMOUNT}{_END})|(?P<unit>{UNIT}{_END})|(?P<void>{WORDS}{_END})"
         rf"|(?P<dash>(?:{DASH}{{1,3}}|…|\.{{2,3}}){_END})"
-        r"|(?P<word>[^\s;|:=()\[\]\",%‰]+)|.",
+        r"|(?P<word>[^\s;|:=()\[\]{}\",%‰<>≤≥±~≈]+|[<>≤≥±~≈])|.",
         re.IGNORECASE,
     )
 
@@ -62,7 +62,7 @@ def plain(text: str) -> str:
 
 
 def tokens(line: str, number: int) -> Iterator[Token]:
-    """Split a line into tokens; spaces, brackets, colons and equals signs only separate."""
+    """Split a line into tokens; spaces, brackets, colons, quotes, equals signs only part."""
     for found in _pattern().finditer(line):
         kind = found.lastgroup
         if kind is None:

@@ -20,6 +20,9 @@ WANTED = {"SiO2": 70.0, "Na2O": 17.0, "CaO": 11.0, "MgO": 2.0}
     "text",
     [
         "silica 70, soda 17, lime 11, magnesia 2",
+        "SiO2:70, Na2O=17, CaO 11, MgO 2, MnO<LOD",
+        '{"SiO2": 70, "Na2O": 17, "CaO": 11, "MgO": 2}',
+        "SiO2 70, Na2O 17, CaO 11, MgO 2, H2O 0.5, total 100.5",
         "70 % silica, 17 % soda, 11 % lime and 2 % magnesia",
         "70% SiO2 17% Na2O 110000 ppm CaO 2% MgO",
         "Chemical composition by weight: 70 SiO2; 17 Na2O; 11 CaO; 2 MgO",
@@ -59,7 +62,7 @@ def test_every_form_gives_the_same_analysis(text: str) -> None:
         ("SiO2\t70\nNa2O\t17\nCaO\t13\nMgO\t", "Read as none: a blank for MgO."),
         ("SiO2 70, Na2O 17, CaO 13, MgO n.a.", "MgO was not analysed"),
         ("SiO2 70, Na2O 17, CaO 13, MgO tr.", "A trace of MgO was read as below 0.1 %"),
-        ("SiO2 70, Na2O 17, CaO 13, MgO <0.2", "MgO “<0.2” as 0.1 ± 0.058 %"),
+        ("SiO2 70, Na2O 17, CaO 13, MgO<0.2", "MgO “<0.2” as 0.1 ± 0.058 %"),
         ("SiO2 70, Na2O 17, CaO 12-14", "CaO “12-14” as 13 ± 0.58 %"),
         ("SiO2 70, Na2O 17, CaO 13 ± 1", "CaO was taken as one standard error"),
         ("SiO2 70, Na2O 17, CaO ca. 13", "No error is given for CaO"),
@@ -132,6 +135,12 @@ def test_elements_by_weight_make_a_whole_glass() -> None:
     assert glass.weight("Na2O") == pytest.approx(14.0, abs=0.1)
 
 
+def test_fractions_are_told_from_percent() -> None:
+    with pytest.raises(CompositionError, match="these are fractions") as caught:
+        parse_composition("SiO2 0.72, Na2O 0.14, CaO 0.14")
+    assert "100" in (caught.value.remedy or "")
+
+
 def test_both_irons_are_kept() -> None:
     glass = parse_composition("SiO2 69.2, Na2O 16, CaO 14, FeO 0.3, Fe2O3 0.5")
     assert (glass.weight("FeO"), glass.weight("Fe2O3")) == pytest.approx((0.3, 0.5))
@@ -180,6 +189,8 @@ def test_totals_away_from_100(total: int, fate: str) -> None:
         ("SiO2\tNa2O\nwt%\tppm", "no row of numbers", (1, "1")),
         ("SiO2\tNa2O\tXx\n70\t20\t10", "“Xx” is not an oxide", (1, "11")),
         ("Oxide\twt%\t±\nSiO2\t70\t0.5\t0.3\nNa2O\t30\t", "belongs to no amount", (2, "13")),
+        ("SiO2 70, Na2O 30, MnO <", "MnO has no amount|“<” is not", (1, "23")),
+        ("SiO2 70 ±, Na2O 30", "“±” is not", (1, "9")),
         ("SiO2 70; Na2O; CaO 30", "Na2O has no amount", (1, "10")),
     ],
 )
