@@ -40,10 +40,6 @@ from core.errors import CompositionError
         ("12.5 +- 0.5 %", 12.5, 0.5, AmountKind.ERROR),
         ("12.5 ± 4 % rel", 12.5, 0.5, AmountKind.ERROR),
         ("120 ± 20 ppm", 0.012, 0.002, AmountKind.ERROR),
-        # The Guide's own example of the short form: 100,021 47(35) g is 100,021 47 g with a
-        # standard uncertainty of 0,35 mg (JCGM 100:2008, 7.2.2).
-        ("100.02147(35)", 100.02147, 0.00035, AmountKind.ERROR),
-        ("100.02147(0.00035)", 100.02147, 0.00035, AmountKind.ERROR),
         ("12(1)", 12.0, 1.0, AmountKind.ERROR),
         ("ca. 30", 30.0, 0.0, AmountKind.ABOUT),
         ("~30", 30.0, 0.0, AmountKind.ABOUT),
