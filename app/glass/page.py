@@ -303,7 +303,8 @@ class GlassPage(QWidget):
         name = self._shown[1]
         self.banner.tell(
             Weight.CAUTION,
-            f"Remove “{name}” from the book, with the notes on it? This cannot be taken back.",
+            f"Remove “{name}” from the book, with its earlier versions and the notes on it? "
+            "This cannot be taken back.",
             action="Remove it",
             act=lambda: self._remove(name),
         )
