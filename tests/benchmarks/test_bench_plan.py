@@ -12,6 +12,7 @@ from scipy.integrate import solve_ivp
 from scipy.sparse import diags_array
 
 from core.glass.library import find_glass
+from core.glass.many_glasses import properties_of_many
 from core.glass.properties import properties_of
 from core.load.load_file import read_load
 from core.plan.planner import make_plan
@@ -57,3 +58,16 @@ def test_properties_of_a_glass(benchmark):
 def test_peer_one_line_by_numpy(benchmark):
     x = np.linspace(0.0, 1.0, 50)
     assert benchmark(np.polyfit, x, 2 * x + 1, 1)[0] == pytest.approx(2.0)
+
+
+@pytest.mark.benchmark(group="ten thousand glasses: properties against a sort of their amounts")
+def test_properties_of_ten_thousand_glasses(benchmark):
+    compositions = [find_glass("clear float").composition] * 10_000
+    many = benchmark.pedantic(properties_of_many, (compositions,), rounds=2)
+    assert many.physical.all()
+
+
+@pytest.mark.benchmark(group="ten thousand glasses: properties against a sort of their amounts")
+def test_peer_sort_by_numpy(benchmark):
+    amounts = np.random.default_rng(0).random((10_000, 29))
+    assert benchmark(np.sort, amounts, 1).shape == amounts.shape
