@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +13,7 @@ import numpy as np
 
 from core.composition.columns import AnalysisColumns
 from core.composition.composition import Basis, Composition
+from core.composition.headings import read_heading
 from core.errors import CompositionError, GlassError, Place
 from core.glass.many_glasses import ManyGlasses, properties_of_many
 from core.load.load_writer import write_whole
@@ -79,6 +80,8 @@ def convert(source: Path, target: Path, basis: Basis | None = None) -> str:
             place=Place(str(target)),
             remedy="Give --out another name.",
         )
+    if target.exists() and not target.is_file():
+        raise _not_written(target, "there is something else of that name")
     table = read_table(source)
     check_headings(table.headings, source)
     columns = AnalysisColumns.of(table.headings, basis, file=str(source))
@@ -93,13 +96,7 @@ def convert(source: Path, target: Path, basis: Basis | None = None) -> str:
     try:
         write_whole(target, text.getvalue())
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise GlassError(
-            f"The table cannot be written: {reason}.",
-            field="out",
-            place=Place(str(target)),
-            remedy="Choose another folder or name.",
-        ) from error
+        raise _not_written(target, getattr(error, "strerror", None) or str(error)) from error
     renamed = [
         f"“{was}” is a column added; the one given is carried through as “{name}”."
         for was, name in zip(table.headings, headings, strict=True)
@@ -250,16 +247,40 @@ def _text_of(path: Path) -> str:
 
 
 def _delimiter(text: str) -> str:
-    """The mark that parts the headings: a semicolon or tab before a comma, which may be decimal."""
-    header = next((line for line in text.splitlines() if line.strip()), "")
-    counts = {mark: header.count(mark) for mark in ";\t,"}
-    best = max(counts.values())
-    return next(mark for mark, count in counts.items() if count == best) if best else ","
+    """The mark that parts the headings into most oxides."""
+    return max(";\t,", key=lambda mark: _oxides_in(next(filter(None, _rows(text, mark)), [])))
+
+
+def _rows(text: str, delimiter: str) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    except csv.Error:  # said with its line when the rows are read
+        return
+
+
+def _oxides_in(headings: Sequence[str]) -> int:
+    return sum(_names_an_oxide(heading) for heading in headings)
+
+
+def _names_an_oxide(heading: str) -> bool:
+    try:
+        return read_heading(heading) is not None
+    except CompositionError:  # one of two oxides
+        return True
 
 
 def _no_table(path: Path, message: str) -> GlassError:
     return GlassError(
         message, place=Place(str(path)), remedy="Give a CSV file with a row of headings."
+    )
+
+
+def _not_written(target: Path, reason: str) -> GlassError:
+    return GlassError(
+        f"The table cannot be written: {reason}.",
+        field="out",
+        place=Place(str(target)),
+        remedy="Choose another folder or name.",
     )
 
 

@@ -154,6 +154,16 @@ def test_encodings_marks_and_decimal_commas(table, encoding, mark):
     assert [rows[0][name] for name in ADDED] == [plain[0][name] for name in ADDED]
 
 
+@pytest.mark.parametrize(
+    "heading", ["SiO2, wt%;Na2O, wt%;CaO, wt%;note, more", "SiO2 (wt%)\tNa2O\tCaO\tnote; more, too"]
+)
+def test_commas_and_semicolons_in_headings_part_nothing(table, heading):
+    mark = ";" if "\t" not in heading else "\t"
+    rows, _ = table(f"{heading}\n" + mark.join(["72,5", "14", "13,5", "x"]) + "\n")
+    assert rows[0]["error"] == ""
+    assert list(rows[0])[:4] == heading.split(mark)
+
+
 def test_quoted_cells_keep_separators_and_lines(table):
     rows, _ = table('SiO2,note,Na2O,CaO\n72,"two\nlines, one ""word""",14,14\n72,x,14,bad\n')
     assert rows[0]["note"] == 'two\nlines, one "word"'
@@ -207,6 +217,7 @@ def test_missing_folder_and_overwriting_the_input_are_refused(refused, tmp_path,
     assert "written over" in refused(HEAD + GOOD, "in.csv")
     (tmp_path / "folder").mkdir()
     assert "cannot be written" in refused(HEAD + GOOD, "folder")
+    assert "cannot be written" in refused(HEAD + GOOD, "/dev/null")
     for source in ("missing.csv", str(tmp_path)):
         assert run(["glass", "--table", source, "--out", str(tmp_path / "o.csv")]) == 2
         assert len(capsys.readouterr().err.splitlines()) == 1
