@@ -204,6 +204,30 @@ def test_an_addition_on_top_leaves_the_target_alone():
     assert any("On top of the target" in note and "cobalt" in note for note in batch.notes)
 
 
+def test_cullet_is_a_share_of_the_finished_glass_additions_and_all():
+    batch = make_batch(
+        ask(cullet=Cullet("own", CLEAR, 0.3), additions=(Addition("Fe2O3", 0.2, Counted.ON_TOP),))
+    )
+    assert batch.balance.glass == pytest.approx(40.0, abs=0.05)
+    assert mass_of(batch, "own") == pytest.approx(0.3 * 40.0, abs=0.01)
+    assert batch.glass.weight("Fe2O3") == pytest.approx(100 * 0.2 / 1.2, abs=0.02)
+
+
+def test_an_addition_is_dry_material_or_oxide_that_stays():
+    wet = dataclasses.replace(SHIPPED.find("iron oxide"), moisture=0.2)
+    materials = MaterialList(tuple(wet if one.name == wet.name else one for one in SHIPPED))
+    by_material = ask(materials=materials, additions=(Addition("iron oxide", 0.01),))
+    assert mass_of(make_batch(by_material), "iron oxide") == pytest.approx(
+        0.01 / 0.8 * 40 / 1.01, rel=2e-3
+    )
+    by_oxide = dataclasses.replace(
+        by_material, additions=(Addition("Fe2O3", 0.01),), volatilises={"Fe2O3": 0.05}
+    )
+    batch = make_batch(by_oxide)
+    assert mass_of(batch, "iron oxide") == pytest.approx(0.01 / 0.8 / 0.95 * 40 / 1.01, rel=2e-3)
+    assert batch.glass.weight("Fe2O3") == pytest.approx(100 * 0.01 / 1.01, rel=2e-3)
+
+
 def test_an_addition_in_the_target_takes_the_place_of_something():
     plain = make_batch(ask(CRYSTAL))
     batch = make_batch(ask(CRYSTAL, additions=(Addition("saltpetre", 0.02),)))
@@ -264,6 +288,7 @@ def test_stock_decides_and_says_how_far_it_goes():
     assert mass_of(batch, "red lead") <= 11.0
     enough = 40 * 11.0 / needed
     assert f"{enough:.3g} kg of glass" in batch.warnings[0]
+    assert "more red lead" in batch.shortfalls[0].helps
 
 
 def test_too_little_stock_for_the_melt_is_refused_with_what_it_is_enough_for():
