@@ -164,7 +164,7 @@ def _updated(glass: Glass, prior: FittedViscosity) -> GlassViscosity:
     for key, (value, low, high) in curve.points().items():
         points[key] = Estimate(value, source, low, high)
         if key in FIXED_POINT and getattr(glass.measured, key) is not None:
-            points[key] = _narrower(measured_estimate(key, glass), points[key])
+            points[key] = measured_estimate(key, glass, points[key].plus_minus)
     warnings = _contradictions(glass, posterior, [*taken, *trials])
     return GlassViscosity(curve, points, warnings or questioned)
 
@@ -193,19 +193,6 @@ def _in_kelvin(trial: MeasuredViscosity, prior: FittedViscosity) -> tuple[float,
     around = trial.log_viscosity + np.array([-0.05, 0.05])
     hot, cold = temperature_at(around, prior.p)
     return trial.log_viscosity, trial.temperature, trial.standard_error(10.0 * (hot - cold))
-
-
-def _narrower(measured: Estimate, derived: Estimate) -> Estimate:
-    """Give the measured value the narrower of its own interval and the curve's."""
-    halves = [h for h in (measured.plus_minus, derived.plus_minus) if h is not None]
-    half = min(halves)
-    return Estimate(
-        measured.value,
-        measured.source,
-        measured.value - half,
-        measured.value + half,
-        measured=True,
-    )
 
 
 def _contradictions(

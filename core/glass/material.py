@@ -84,7 +84,8 @@ def _computed_material(glass: Glass, composition: Composition, warnings: list[st
     chosen: dict[str, Estimate] = {}
     for key, factors in published.items():
         if key != "poissons_ratio" and getattr(glass.measured, key) is not None:
-            chosen[key] = measured_estimate(key, glass)
+            known = fitted.get(key)
+            chosen[key] = measured_estimate(key, glass, known.plus_minus if known else None)
         elif key in fitted:
             chosen[key] = fitted[key]
         else:

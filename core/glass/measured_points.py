@@ -142,10 +142,14 @@ def standard_error(measured: MeasuredPoints, key: str) -> float:
     return STANDARD_ERROR[key] if given is None else given
 
 
-def measured_estimate(key: str, glass: Glass) -> Estimate:
-    """Make the estimate of a value that was measured, with the interval of its own error."""
+def measured_estimate(key: str, glass: Glass, widest: float | None = None) -> Estimate:
+    """Make the estimate of a value that was measured, with the interval of its own error.
+
+    ``widest`` is the half width known without it: a poor measurement never widens an interval.
+    """
     value = float(getattr(glass.measured, key))
     half = HALF_WIDTH * standard_error(glass.measured, key)
+    half = half if widest is None else min(half, widest)
     source = glass.measured.source or "measured"
     return Estimate(value, source, value - half, value + half, measured=True)
 

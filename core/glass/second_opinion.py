@@ -12,6 +12,9 @@ from core.glass.model_experience import fluegel_experience
 from core.glass.published_models import ModelAnswer, answers
 from core.glass.viscosity_model import extrapolated_points
 
+_WORTH_SAYING = 0.5
+"""[K] Less would be shown as nothing."""
+
 
 def second_opinions(
     composition: Composition, points: Mapping[FixedPoint, Estimate]
@@ -72,7 +75,8 @@ def _apart(temperature: float, estimate: Estimate, stated_error: float) -> float
         return 0.0
     room = stated_error if estimate.measured else 0.0
     above, below = temperature - estimate.high - room, temperature - estimate.low + room
-    return max(above, 0.0) + min(below, 0.0)
+    apart = max(above, 0.0) + min(below, 0.0)
+    return apart if abs(apart) >= _WORTH_SAYING else 0.0
 
 
 def _verdict(

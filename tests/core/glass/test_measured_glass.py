@@ -115,6 +115,20 @@ def test_a_worse_analysis_never_narrows_an_interval(kind, oxide, error, more, me
     assert (curve_widths(worse) >= curve_widths(better) - 1e-9).all()
 
 
+@pytest.mark.parametrize("key", ["expansion", "density", "youngs_modulus"])
+def test_a_measured_property_is_shown_and_a_poor_one_widens_nothing(key) -> None:
+    alone = getattr(properties_of(Glass("x", SODA_LIME)), key)
+
+    def measured(error: float):
+        points = MeasuredPoints(**{key: 1.01 * alone.value, f"{key}_error": error * alone.value})
+        return getattr(properties_of(Glass("x", SODA_LIME, points)), key)
+
+    sure, poor = measured(0.001), measured(0.5)
+    assert sure.value == poor.value == 1.01 * alone.value
+    assert sure.plus_minus == pytest.approx(1.645 * 0.001 * alone.value)
+    assert poor.plus_minus == pytest.approx(alone.plus_minus)
+
+
 def test_a_range_in_the_analysis_goes_through_as_trying_its_ends_says() -> None:
     # 20 to 30 % lead: between its ends the annealing point falls by some 25 °C; the standard
     # deviation of something evenly likely between two ends is their distance over sqrt(12).
