@@ -8,6 +8,7 @@ unreadable: what a snapshot looks like is decided here alone. When its shape cha
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from collections.abc import Callable
 from typing import TypeVar
@@ -146,14 +147,16 @@ def _take_piece(fields: Fields) -> Piece:
     )
 
 
+_LEHR_FORMAT_1 = {"cooling_time_constant", "ambient", "max_heating_rate", "max_temperature"}
+_LEHR_FORMAT_1 |= {"thermocouple_offset"}
+_LEHR_NUMBERS = tuple(f.name for f in dataclasses.fields(Lehr) if f.type == "float")
+"""Taken from the class, so that no setting a lehr gains later is left out."""
+
+
 def _put_lehr(lehr: Lehr) -> Json:
     return {
         "name": lehr.name,
-        "cooling_time_constant": lehr.cooling_time_constant,
-        "ambient": lehr.ambient,
-        "max_heating_rate": lehr.max_heating_rate,
-        "max_temperature": lehr.max_temperature,
-        "thermocouple_offset": lehr.thermocouple_offset,
+        **{name: getattr(lehr, name) for name in _LEHR_NUMBERS},
         "controller": {
             "entry": lehr.controller.entry.value,
             "unit": lehr.controller.unit.value,
@@ -165,13 +168,13 @@ def _put_lehr(lehr: Lehr) -> Json:
 
 def _take_lehr(fields: Fields) -> Lehr:
     controller = fields.inner("controller")
+    given = set(fields.names())
+    # A setting that an older snapshot does not have takes its default.
+    wanted = [name for name in _LEHR_NUMBERS if name in _LEHR_FORMAT_1 or name in given]
+    numbers = {name: fields.number(name) for name in wanted}
     return Lehr(
         name=fields.text("name"),
-        cooling_time_constant=fields.number("cooling_time_constant"),
-        ambient=fields.number("ambient"),
-        max_heating_rate=fields.number("max_heating_rate"),
-        max_temperature=fields.number("max_temperature"),
-        thermocouple_offset=fields.number("thermocouple_offset"),
+        **numbers,
         controller=Controller(
             entry=controller.choice("entry", Entry),
             unit=controller.choice("unit", TemperatureUnit),

@@ -248,6 +248,22 @@ def test_notes_on_the_reading_come_back() -> None:
     assert dict(read.composition.uncertainty) == {"SiO2": 0.5}
 
 
+def test_every_number_of_a_lehr_comes_back(lehr: Lehr) -> None:
+    numbers = [f.name for f in dataclasses.fields(Lehr) if isinstance(getattr(lehr, f.name), float)]
+    assert len(numbers) >= 5
+    other = dataclasses.replace(
+        lehr, **{name: getattr(lehr, name) * 1.01 + 1e-3 for name in numbers}
+    )
+    assert records.lehr_from_json(records.lehr_to_json(other)) == other
+
+
+def test_an_older_lehr_takes_the_default_of_a_later_setting(lehr: Lehr) -> None:
+    content = json.loads(records.lehr_to_json(lehr))
+    later = {f.name for f in dataclasses.fields(Lehr)[7:]}
+    content["lehr"] = {key: value for key, value in content["lehr"].items() if key not in later}
+    assert records.lehr_from_json(json.dumps(content)) == lehr
+
+
 def test_another_kind_is_refused(load: Load) -> None:
     with pytest.raises(BookDamagedError):
         records.glass_from_json(records.load_to_json(load))
