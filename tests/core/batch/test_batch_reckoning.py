@@ -260,7 +260,8 @@ def test_what_a_target_lacks_is_named_and_what_would_help():
     assert set(missing) == {"MgO", "Al2O3"}
     assert missing["MgO"].helps[0] in {"dolomite", "magnesium carbonate"}
     assert set(missing["Al2O3"].helps) & {"alumina hydrate", "soda feldspar", "potash feldspar"}
-    # The rest keeps its proportions.
+    # The rest makes up the whole and keeps its proportions.
+    assert batch.balance.glass == pytest.approx(40.0, abs=0.05)
     assert batch.base.weight("SiO2") / batch.base.weight("CaO") == pytest.approx(7.0, abs=0.02)
 
 
@@ -271,6 +272,9 @@ def test_a_bound_that_bites_is_the_cause():
     assert lead.oxide == "PbO"
     assert "red lead to 11 kg" in lead.cause
     assert "more red lead" in lead.helps
+    # What fills the gap is not worth a word, and nothing foreign is put in to fill it.
+    assert [one.oxide for one in batch.shortfalls] == ["PbO"]
+    assert set(batch.base.weight_percent) == set(CRYSTAL.weight_percent)
 
 
 def test_iron_that_comes_with_the_sand_is_said_and_purer_sand_named():

@@ -64,6 +64,21 @@ def test_the_best_of_all_ways_within_two_divisions(batch):
     assert error(counts) <= best * (1 + 1e-9) + 1e-12
 
 
+@settings(max_examples=40)
+@given(batches(most=12))
+def test_no_single_step_makes_it_better(batch):
+    _, amounts, divisions = batch
+    counts, error = rounded(*batch)
+    steps = amounts / divisions
+    for index in range(len(counts)):
+        for step in (-1, 1):
+            other = counts.copy()
+            other[index] += step
+            low, high = max(math.floor(steps[index]) - 1, 0), math.ceil(steps[index]) + 1
+            if low <= other[index] <= high:
+                assert error(other) >= error(counts) * (1 - 1e-9) - 1e-9
+
+
 @settings(max_examples=25)
 @given(batches(most=14))
 def test_no_amount_strays(batch):
