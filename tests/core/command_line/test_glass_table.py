@@ -20,6 +20,9 @@ GOOD = "quay clear,72.0,14.5,10.0,3.5,,window\n"
 LEAD = "decanter,57.0,2.0,,11.0,30.0,heavy\n"
 
 
+DEMO = Path(__file__).parents[3] / "demo_data"
+
+
 @pytest.fixture
 def table(tmp_path, capsys):
     """Run the command on bytes or text; gives the rows and what was printed."""
@@ -88,6 +91,15 @@ def test_a_row_says_the_same_as_the_glass_alone(table):
     ):
         for end, value in (("", estimate.value), ("_low", estimate.low), ("_high", estimate.high)):
             assert float(rows[0][column + end]) == pytest.approx(value / unit, abs=0.006)
+
+
+def test_the_demo_table_shows_what_its_readme_says(table):
+    rows, said = table((DEMO / "studio_glasses.csv").read_text(encoding="utf-8"))
+    faults = {row["name"]: row["error"] for row in rows if row["error"]}
+    assert list(faults) == ["smudged label", "half an analysis"]
+    assert "40O" in faults["smudged label"]
+    assert "4 of 6" in said
+    assert all(row["in_range"] == "true" for row in rows if not row["error"])
 
 
 def test_columns_go_by_any_name_order_and_unit(table):

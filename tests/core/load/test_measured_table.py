@@ -5,6 +5,8 @@ from pathlib import Path
 import pytest
 
 from core.errors import LoadError
+from core.glass.glass import Glass
+from core.glass.properties import properties_of
 from core.glass.trial import FibreTest, ObservedAnnealing, SagTest, Section
 from core.load.load_file import read_glass
 from core.units import ZERO_CELSIUS
@@ -54,6 +56,15 @@ def test_trials_become_the_viscosities_they_measured(tmp_path):
     assert sag.temperature_error == 7.0
     assert annealing == ObservedAnnealing(541 + ZERO_CELSIUS).viscosity()
     assert (viscosity.log_viscosity, viscosity.temperature) == (4.1, 900 + ZERO_CELSIUS)
+
+
+def test_the_demo_glass_is_surer_for_its_trials():
+    tried = read_glass(Path(__file__).parents[3] / "demo_data" / "quay_clear_tried.toml")
+    assert len(tried.measured.viscosities) == 2
+    known = properties_of(tried)
+    alone = properties_of(Glass(tried.name, tried.composition))
+    assert known.warnings == ()
+    assert known.annealing_point.plus_minus < 0.8 * alone.annealing_point.plus_minus
 
 
 def test_errors_are_read_beside_their_points(tmp_path):
