@@ -28,9 +28,9 @@ class Accuracy:
     """
 
     nodes: int = 9
-    temperature_share: float = 0.01
-    temperature_floor: float = 0.05
-    largest_shift: float = 0.3
+    temperature_share: float = 0.02
+    temperature_floor: float = 0.002
+    largest_shift: float = 0.4
 
     def __post_init__(self) -> None:
         if not 5 <= self.nodes <= 201 or self.nodes % 2 == 0:
@@ -41,7 +41,7 @@ class Accuracy:
             )
         for name, low, high in (
             ("temperature_share", 0.0, 0.2),
-            ("temperature_floor", 1e-8, 20.0),
+            ("temperature_floor", 1e-9, 20.0),
             ("largest_shift", 1e-4, 2.0),
         ):
             value = getattr(self, name)

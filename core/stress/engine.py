@@ -22,10 +22,11 @@ from core.piece.piece import Geometry
 from core.stress import slab, solid
 from core.stress.accuracy import Accuracy
 from core.stress.batch import Batch, lay_out
+from core.stress.clocks import Course
 from core.stress.drive import Drive
 from core.stress.gather import Fields, Left, gather
 from core.stress.history import ChamberHistory
-from core.stress.march import Course, Paths, march
+from core.stress.march import Paths, march
 from core.stress.result import PieceStress
 from core.stress.section import Faces, StressPiece
 from core.stress.slab import Slabs, slab_stress
@@ -151,6 +152,7 @@ def _follow_stress(
     left = Left(*(np.zeros(shape[1:]) for _ in range(3)))
     warming = batch.expansion[:, None] * np.diff(paths.temperature, axis=0)
     settling = batch.liquid_extra[:, None] * np.diff(paths.fictive, axis=0)
+    uneven = batch.expansion[:, None] * paths.bend + settling * paths.fictive_bend
     # Evening out from the last step, elastically; only differences of strain matter.
     final = paths.temperature[-1]
     even = batch.expansion[:, None] * (final[:, :1] - final)
@@ -162,7 +164,7 @@ def _follow_stress(
             reduced=paths.reduced[:, rows],
             skew=paths.skew[:, rows],
             strain=warming[:, rows] + settling[:, rows],
-            uneven=settling[:, rows] * paths.bend[:, rows],
+            uneven=uneven[:, rows],
         )
         if batch.sections[rows[0]].is_slab:
             _reckon_slabs(_slabs(pieces, batch, rows), drive, even[rows], (fields, left, rows))

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from core.errors import StoppedError, StressError
 from core.stress.accuracy import Accuracy
 from core.stress.batch import Batch
+from core.stress.clocks import Clocks, Course
 from core.stress.conduction import STAGES, Conduction
 from core.stress.structure import Structure, StructureStep
 
@@ -23,33 +24,15 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 BoolArray = NDArray[np.bool_]
 
-_MOST_STEPS = 200_000
+_MOST_STEPS = 100_000
 _SHORTEST = 1e-6
 """Step [s] below which the error control gives in."""
 _FIRST = 1.0
 """First step tried [s]."""
-_CORNER = 4.0
-"""Corners that stand out by less than so many floors of the temperature control need no stop."""
-_LEAST_WEIGHT = 0.1
-"""Weight of a path's curvature where no glass relaxes."""
+_AT_A_CORNER = 4.0
+"""Weight of the error in the first step after a corner, where paths are not smooth."""
 _TOO_MUCH = 2.0
 """Error over tolerance at which a step is repeated; the aim is below 1."""
-
-
-@dataclass(frozen=True, eq=False)
-class Course:
-    """Chamber temperature a piece meets, from when it enters; straight lines between corners.
-
-    Attributes
-    ----------
-    time : ndarray, shape (c,)
-        [s], strictly rising from 0.
-    temperature : ndarray, shape (c,)
-        [K].
-    """
-
-    time: FloatArray
-    temperature: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +50,8 @@ class Paths:
     reduced, skew : ndarray, shape (m, s, n)
         Of every step, see :func:`core.stress.structure.reduced_step`.
     bend : ndarray, shape (m, s, n)
+        How much of a step's change of temperature falls later in time [K].
+    fictive_bend : ndarray, shape (m, s, n)
         (dTf/dt at the end less at the start) over their sum, of sizes: how much of a step's change
         of fictive temperature falls later in time.
     """
@@ -78,75 +63,29 @@ class Paths:
     reduced: FloatArray
     skew: FloatArray
     bend: FloatArray
-
-
-class _Clocks:
-    """Where every piece is in its history, and what its chamber is at any time of it.
-
-    Steps end at corners that stand out from a line between their neighbours by more than
-    ``smallest_corner`` [K]; those of a curve drawn with many corners may be passed over.
-    """
-
-    def __init__(self, courses: Sequence[Course], smallest_corner: float) -> None:
-        span = max(float(c.time[-1]) for c in courses) + 1.0
-        lengths = np.array([c.time.size for c in courses])
-        self.origin = span * np.arange(lengths.size)
-        self.key = np.concatenate([c.time for c in courses]) + np.repeat(self.origin, lengths)
-        self.temperature = np.concatenate([c.temperature for c in courses])
-        self.last = np.cumsum(lengths) - 1
-        self.first = self.last - lengths + 1
-        stops = [c.time[_standing_out(c, smallest_corner)] for c in courses]
-        self.stop = np.concatenate(stops)
-        self.end = np.cumsum([s.size for s in stops]) - 1
-        self.next = np.concatenate(([0], self.end[:-1] + 1))
-        self.now = np.zeros(lengths.size)
-        self.going = np.ones(lengths.size, dtype=bool)
-
-    def left(self) -> FloatArray:
-        """Seconds to each piece's next stop; 0 at the end."""
-        return np.asarray(self.stop[self.next] - self.now)
-
-    def chamber(self, later: FloatArray) -> FloatArray:
-        """Chamber temperature of each piece, shape (..., pieces), so many seconds from now."""
-        sought = self.origin + self.now + later
-        at = np.searchsorted(self.key, sought, side="right") - 1
-        at = np.minimum(np.maximum(at, self.first), self.last - 1)
-        low, high = self.key[at], self.key[at + 1]
-        share = (sought - low) / (high - low)
-        return np.asarray((1.0 - share) * self.temperature[at] + share * self.temperature[at + 1])
-
-    def advance(self, step: FloatArray, accepted: BoolArray, reaches: BoolArray) -> None:
-        """Move accepted pieces on; those that reach a stop stand on it exactly."""
-        self.now = np.where(accepted, self.now + step, self.now)
-        arrived = accepted & reaches
-        if arrived.any():
-            self.now = np.where(arrived, self.stop[self.next], self.now)
-            self.going = self.going & ~(arrived & (self.next == self.end))
-            self.next = np.minimum(self.next + arrived, self.end)
-
-
-def _standing_out(course: Course, smallest: float) -> BoolArray:
-    """Corners (the first never, the last always) a step must end at."""
-    before, after = np.diff(course.time)[:-1], np.diff(course.time)[1:]
-    rise = np.diff(course.temperature)
-    from_line = (rise[1:] * before - rise[:-1] * after) / (before + after)
-    return np.concatenate(([False], np.abs(from_line) > smallest, [True]))
+    fictive_bend: FloatArray
 
 
 class _Record:
     """Every tried step, and which of them each piece took."""
 
     def __init__(self) -> None:
-        self.fields: tuple[list[FloatArray], ...] = ([], [], [], [], [], [])
+        self.fields: tuple[list[FloatArray], ...] = ([], [], [], [], [], [], [])
         self.accepted: list[BoolArray] = []
         self.now: list[FloatArray] = []
 
     def add(
-        self, temperature: FloatArray, step: StructureStep, accepted: BoolArray, now: FloatArray
+        self,
+        temperature: FloatArray,
+        bend: FloatArray,
+        step: StructureStep,
+        accepted: BoolArray,
+        now: FloatArray,
     ) -> None:
         """Keep one tried step."""
         state = step.state
-        values = (temperature, state.fictive, step.reduced, step.skew, step.pace, state.log_rate)
+        ends = temperature, state.fictive, step.pace, state.log_rate
+        values = (*ends, bend, step.reduced, step.skew)
         for field, value in zip(self.fields, values, strict=True):
             field.append(value)
         self.accepted.append(accepted)
@@ -165,7 +104,7 @@ class _Record:
         tried = order[:, batch.piece]
         row = np.arange(batch.count)
 
-        temperature, fictive, reduced, skew, pace, log_rate = (
+        temperature, fictive, pace, log_rate, bend, reduced, skew = (
             np.stack(field)[tried, row] for field in self.fields
         )
         rates = np.concatenate((first[2][None], pace * np.exp(log_rate)))
@@ -178,7 +117,8 @@ class _Record:
             fictive=np.concatenate((first[1][None], fictive)),
             reduced=reduced * valid,
             skew=skew * valid,
-            bend=np.diff(rates, axis=0) / np.where(size > 0, size, 1.0) * valid,
+            bend=bend * valid,
+            fictive_bend=np.diff(rates, axis=0) / np.where(size > 0, size, 1.0) * valid,
         )
 
 
@@ -208,11 +148,11 @@ def march(
     StressError
         If a history needs more steps than can be taken.
     """
-    clocks = _Clocks(courses, _CORNER * accuracy.temperature_floor)
+    clocks = Clocks(courses)
     record = _Record()
     conduction, structure = Conduction(batch), Structure(batch)
     t = np.concatenate((clocks.chamber(np.zeros(1))[batch.piece, None], temperature), axis=1)
-    slope = np.zeros_like(t)
+    slope, bend, last = np.zeros_like(t), np.zeros_like(temperature), np.ones(batch.count)
     state = structure.begin(temperature, fictive)
     first = temperature, fictive, structure.pace(state) * np.exp(state.log_rate)
     wanted = np.full(len(courses), _FIRST)
@@ -231,41 +171,53 @@ def march(
         rows = step[batch.piece]
         around = clocks.chamber(STAGES * step)[:, batch.piece]
         new, curved = conduction.step(t, slope, rows, around)
-        tried = structure.step(state, t[:, 1:], new[:, 1:], rows)
+        curved = curved[:, 1:]
+        tried = structure.step(state, t[:, 1:], new[:, 1:], curved, rows)
         lag = np.abs(new[:, 1:] - around[1, :, None])
-        error = _errors(batch, curved[:, 1:], lag, tried, accuracy)
+        # Curvature at the pace of the step before is foreseen; what departs from it is not.
+        sudden = curved - bend * np.square(rows / last)[:, None]
+        error = _errors(batch, curved, sudden, lag, tried, accuracy)
+        error = np.where(clocks.turned, _AT_A_CORNER * error, error)
         accepted = clocks.going & ((error <= _TOO_MUCH) | (step <= _SHORTEST))
         if not np.isfinite(error[accepted]).all():
             raise StressError("These temperatures cannot be followed.", field="temperature")
         clocks.advance(step, accepted, reaches)
-        record.add(new[:, 1:], tried, accepted, clocks.now)
+        record.add(new[:, 1:], curved, tried, accepted, clocks.now)
         if accepted.all():
             slope = (new - t) / rows[:, None]
-            t, state = new, tried.state
+            t, state, bend, last = new, tried.state, curved, rows
         else:
             moved = accepted[batch.piece]
             column = moved[:, None]
             rate = (new - t) / np.maximum(rows, _SHORTEST)[:, None]
             slope = np.where(column, rate, slope)
             t = np.where(column, new, t)
+            bend = np.where(column, curved, bend)
+            last = np.where(moved, rows, last)
             state = state.taken(tried.state, moved)
         wanted = _next_step(wanted, step, error, accepted)
     return record.paths(batch, first)
 
 
 def _errors(
-    batch: Batch, curved: FloatArray, lag: FloatArray, tried: StructureStep, accuracy: Accuracy
+    batch: Batch,
+    curved: FloatArray,
+    sudden: FloatArray,
+    lag: FloatArray,
+    tried: StructureStep,
+    accuracy: Accuracy,
 ) -> FloatArray:
     """Error of each piece's step over what is allowed; both grow with the step's square.
 
-    Curvature counts in full where the glass relaxes, as structure and stress take temperature as
-    straight over a step; elsewhere only the second-order error it foretells matters.
+    Where nothing relaxes only what is sudden in the paths' curvature is an error, as every step
+    allows for a steady one; where the glass relaxes all of it counts.
     """
-    weight = _LEAST_WEIGHT + (1.0 - _LEAST_WEIGHT) * tried.activity
-    share = accuracy.temperature_share * lag.max(axis=1)
-    path = (curved / (accuracy.temperature_floor + share[:, None] / weight)).max(axis=1)
-    shift = (tried.change * tried.activity).max(axis=1)
-    of_row = np.maximum(path, (shift / accuracy.largest_shift) ** 2)
+    lags, shifts = np.maximum.reduce(lag, axis=1), np.maximum.reduce(tried.shift, axis=1)
+    curvature = np.abs(curved)
+    smooth = np.minimum(curvature, np.abs(sudden))
+    path = np.maximum.reduce(smooth + tried.activity * (curvature - smooth), axis=1)
+    path /= accuracy.temperature_floor + accuracy.temperature_share * lags
+    of_row = np.maximum(path, (shifts / accuracy.largest_shift) ** 2)
     error = np.maximum.reduceat(of_row, batch.first_row)
     return np.where(np.isnan(error), np.inf, error)
 
@@ -274,7 +226,7 @@ def _next_step(
     wanted: FloatArray, step: FloatArray, error: FloatArray, accepted: BoolArray
 ) -> FloatArray:
     """The step each piece should try next [s]."""
-    growth = np.minimum(np.maximum(0.85 / np.sqrt(np.maximum(error, 1e-6)), 0.2), 4.0)
+    growth = np.minimum(np.maximum(0.85 / np.sqrt(np.maximum(error, 1e-6)), 0.05), 5.0)
     again = step * np.minimum(growth, 0.5)
     onward = step * growth
     # A step cut short at a corner says little against the longer one that was wanted.

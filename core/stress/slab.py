@@ -74,25 +74,43 @@ def slab_stress(slabs: Slabs, drive: Drive) -> FloatArray:
     uneven = balance.strain(np.ones_like(strain[0]), -drive.uneven) - drive.uneven
     elastic = drive.twice_shear * drive.shares * np.ones_like(strain[0])
     hard = np.broadcast_to(drive.twice_shear, strain.shape[1:])
+    plain = _Response(hard, elastic, ninth)
+    plain_stiff = balance.of(plain.gain)
     new = stress[0]
     for part in relaxing_steps(drive):
         soft = [n for n, at in zip(part.steps, part.place, strict=True) if at >= 0]
         extra = part.odd * uneven[soft][:, None]
+        relaxing = _Response(part.stiffness, part.load, ninth)
+        stiff = balance.of(relaxing.gain)
         for n, at in zip(part.steps, part.place, strict=True):
-            load, stiffness = elastic, hard
             if at >= 0:
                 elements *= part.kept[at]
                 elements += extra[at]
-                load, stiffness = part.load[at], part.stiffness[at]
-            old = new
-            compliance = 1.0 / 3.0 + stiffness * ninth
-            gain = stiffness / compliance
-            base = (elements.sum(axis=0) + stiffness * (ninth * old - strain[n])) / compliance
-            common = balance.strain(gain, base)
-            new = base + gain * common
+                gain, give = relaxing.gain[at], relaxing.give[at]
+                own, taken = relaxing.own[at], relaxing.taken[at]
+                resists = stiff.at(at)
+            else:
+                gain, give, own, taken = plain.gain, plain.give, plain.own, plain.taken
+                resists = plain_stiff
+            held = np.add.reduce(elements, axis=0)
+            base = held * give + new * own - gain * strain[n]
+            new = base + gain * resists.strain(base)
             stress[n + 1] = new
-            elements += load * (common - strain[n] - ninth * (new - old))
+            elements += taken * (new / 3.0 - held)
     return stress
+
+
+class _Response:
+    """How stress answers in a step: s = give * held + own * old s + gain * (epsilon - thermal).
+
+    ``taken`` is what each element takes of the change of s/3 beyond what was held.
+    """
+
+    def __init__(self, stiffness: FloatArray, load: FloatArray, ninth: FloatArray) -> None:
+        self.give = 1.0 / (1.0 / 3.0 + stiffness * ninth)
+        self.gain = stiffness * self.give
+        self.own = self.gain * ninth
+        self.taken = load / np.expand_dims(stiffness, -3)
 
 
 class Balance:
@@ -108,31 +126,60 @@ class Balance:
         self.any_bends = bool(slabs.bends.any())
         self.lever = slabs.place - 0.5
 
-    def _total(self, values: FloatArray) -> FloatArray:
+    def total(self, values: FloatArray) -> FloatArray:
         """Sum over the slabs of a group, by thickness, for each slab of it."""
         if not self.shared:
             return values
-        return np.asarray(
-            np.add.reduceat(values * self.thickness, self.first, axis=-1)[..., self.group]
-        )
+        sums = np.add.reduceat(values * self.thickness, self.first, axis=-1)
+        return np.asarray(sums[..., self.group])
+
+    def of(self, gain: FloatArray) -> _Resistance:
+        """What slabs of this gain, shape (..., s, n), set against a common strain."""
+        pull = self.weight * gain
+        stiff = np.add.reduce(pull, axis=-1)
+        moments = None
+        if self.any_bends:
+            first = np.add.reduce(pull * self.lever, axis=-1)
+            moments = first, np.add.reduce(pull * self.lever**2, axis=-1)
+        return _Resistance(self, stiff, self.total(stiff), moments)
 
     def strain(self, gain: FloatArray, base: FloatArray) -> FloatArray:
         """Strain c for which base + gain c has no net force; arrays of shape (..., s, n)."""
-        pull = self.weight * gain
-        stiff = pull.sum(axis=-1)
-        force = (self.weight * base).sum(axis=-1)
-        mean = -self._total(force) / self._total(stiff)
-        if not self.any_bends:
+        return self.of(gain).strain(base)
+
+
+@dataclass(frozen=True, eq=False)
+class _Resistance:
+    """Stiffness of slabs, shape (..., s), and of the groups they belong to.
+
+    ``moments`` are the first and second moments of stiffness where any slab may bow.
+    """
+
+    balance: Balance
+    stiff: FloatArray
+    total: FloatArray
+    moments: tuple[FloatArray, FloatArray] | None
+
+    def at(self, step: int) -> _Resistance:
+        """Of one step out of many."""
+        moments = None if self.moments is None else (self.moments[0][step], self.moments[1][step])
+        return _Resistance(self.balance, self.stiff[step], self.total[step], moments)
+
+    def strain(self, base: FloatArray) -> FloatArray:
+        """Strain c for which base + gain c has no net force, nor moment where a slab may bow."""
+        balance = self.balance
+        force = np.add.reduce(balance.weight * base, axis=-1)
+        mean = -balance.total(force) / self.total
+        if self.moments is None:
             return np.asarray(mean[..., None])
-        first = (pull * self.lever).sum(axis=-1)
-        second = (pull * self.lever**2).sum(axis=-1)
-        moment = (self.weight * self.lever * base).sum(axis=-1)
-        determinant = stiff * second - first**2
-        bow = (first * force - stiff * moment) / determinant
+        first, second = self.moments
+        moment = np.add.reduce(balance.weight * balance.lever * base, axis=-1)
+        determinant = self.stiff * second - first**2
+        bow = (first * force - self.stiff * moment) / determinant
         level = (first * moment - second * force) / determinant
-        mean = np.where(self.bends, level, mean)
-        bow = np.where(self.bends, bow, 0.0)
-        return np.asarray(mean[..., None] + bow[..., None] * self.lever)
+        mean = np.where(balance.bends, level, mean)
+        bow = np.where(balance.bends, bow, 0.0)
+        return np.asarray(mean[..., None] + bow[..., None] * balance.lever)
 
 
 def even_out(slabs: Slabs, strain: FloatArray) -> FloatArray:

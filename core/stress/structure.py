@@ -5,11 +5,11 @@ relax towards T with times r_k tau, and tau itself runs over decades while the g
 implicit update with tau held over the step is of first order. Here each distance d_k = T - Tf_k is
 carried over the step in reduced time, exactly for a drive that is linear there:
 
-    d_k <- d_k exp(-y) + dT (even(y) + skew odd(y)),      y = d(xi)/r_k,
+    d_k <- d_k exp(-y) + dT even(y) + (skew dT + bend) odd(y),      y = d(xi)/r_k,
 
-with the share ``skew`` of the drive's slope from tau at both ends. That is of second order in the
-step whether an element is slow, fast or at rest (``skew`` = 0 would be of first order for those
-at rest, which feed the fictive temperature as the glass begins to freeze), and as stable.
+with ``skew`` from tau at both ends and the bend of T's own path in time. That is of second order
+in the step whether an element is slow, fast or at rest (without them it would be of first order
+for those at rest, which feed the fictive temperature as the glass begins to freeze), and as stable.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from core.stress.relaxation import log_rate
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-_RIGID = 1e-9
+_RIGID = 1e-8
 """Reduced time over the shortest structural time below which nothing relaxes."""
 _COLD = 3e-3
 """Reduced time in which too little relaxes for its rate to matter."""
@@ -50,17 +50,27 @@ def carry(y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 def reduced_step(
     start: FloatArray, end: FloatArray, step: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Reduced time of a step whose ln(1/tau) goes in a straight line from start to end, and skew.
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Reduced time of a step whose ln(1/tau) goes in a straight line from start to end.
 
-    Skew is (tau_end - tau_start)/(tau_end + tau_start): how much of a drive steady in time falls
-    later in reduced time.
+    Returns
+    -------
+    reduced : ndarray
+        Reduced time.
+    skew : ndarray
+        (tau_end - tau_start)/(tau_end + tau_start): how much of a drive steady in time falls
+        later in reduced time.
+    activity : ndarray
+        Near 0 where the glass is rigid at both ends or at rest at both, near 1 between.
     """
     change = end - start
     half = np.tanh(0.5 * change)
     flat = np.abs(change) < 1e-8
     ratio = np.where(flat, 0.5, half / np.where(flat, 1.0, change))
-    return step * (np.exp(start) + np.exp(end)) * ratio, -half
+    first, last = step * np.exp(start), step * np.exp(end)
+    fast = np.maximum(first, last)
+    activity = fast / ((fast + _COLD) * (1.0 + np.minimum(first, last) / _REST))
+    return (first + last) * ratio, -half, activity
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,17 +116,18 @@ class StructureStep:
         See :func:`reduced_step`.
     pace : ndarray
         dTf/d(xi) at the end [K].
-    change : ndarray
-        Of ln(tau), its size.
+    shift : ndarray
+        Change of ln(tau), in so far as the glass relaxes in this step without being at rest
+        already.
     activity : ndarray
-        0 to 1: in how far the glass relaxes in this step without being at rest already.
+        See :func:`reduced_step`.
     """
 
     state: StructureState
     reduced: FloatArray
     skew: FloatArray
     pace: FloatArray
-    change: FloatArray
+    shift: FloatArray
     activity: FloatArray
 
 
@@ -144,10 +155,15 @@ class Structure:
 
     def pace(self, state: StructureState) -> FloatArray:
         """dTf/d(xi) [K]."""
-        return np.asarray((state.distance * self.share_rates).sum(axis=0))
+        return np.asarray(np.add.reduce(state.distance * self.share_rates, axis=0))
 
     def step(
-        self, now: StructureState, old: FloatArray, new: FloatArray, step: FloatArray
+        self,
+        now: StructureState,
+        old: FloatArray,
+        new: FloatArray,
+        bend: FloatArray,
+        step: FloatArray,
     ) -> StructureStep:
         """Carry the structure over a step from temperatures ``old`` to ``new`` [K].
 
@@ -156,31 +172,26 @@ class Structure:
 
         Parameters
         ----------
+        old, new, bend : ndarray, shape (s, n)
+            Temperatures and the bend of their path, see :class:`core.stress.conduction.Conduction`.
         step : ndarray, shape (s,)
             [s].
         """
         column = step[:, None]
         change = new - old
         fictive = now.fictive + column * now.drift
-        end = self._log_rate(new, fictive)
-        reduced, skew = reduced_step(now.log_rate, end, column)
+        foretold = self._log_rate(new, fictive)
+        reduced, skew, activity = reduced_step(now.log_rate, foretold, column)
         if float(reduced.max()) * self.fastest < _RIGID:
             fictive, moved = now.fictive, now.distance + change
-            end = self._log_rate(new, fictive)
         else:
             kept, even, odd = carry(reduced * self.rates)
-            moved = now.distance * kept + change * (even + skew * odd)
-            fictive = new - (moved * self.shares).sum(axis=0)
-            end = self._log_rate(new, fictive)
-            reduced, skew = reduced_step(now.log_rate, end, column)
+            moved = now.distance * kept
+            moved += change * even
+            moved += (change * skew + bend) * odd
+            fictive = new - np.add.reduce(moved * self.shares, axis=0)
+        end = self._log_rate(new, fictive)
         drift = (fictive - now.fictive) / np.maximum(column, 1e-12)
         state = StructureState(fictive, moved, end, drift)
-        rates = np.abs(end - now.log_rate), _activity(now.log_rate, end, column)
-        return StructureStep(state, reduced, skew, self.pace(state), *rates)
-
-
-def _activity(start: FloatArray, end: FloatArray, step: FloatArray) -> FloatArray:
-    """Near 0 where the node is rigid at both ends or at rest at both, near 1 between."""
-    fast = step * np.exp(np.maximum(start, end))
-    slow = step * np.exp(np.minimum(start, end))
-    return np.asarray(fast / ((fast + _COLD) * (1.0 + slow / _REST)))
+        shift = np.abs(end - now.log_rate) * activity
+        return StructureStep(state, reduced, skew, self.pace(state), shift, activity)

@@ -1,0 +1,119 @@
+"""Where many pieces are in their chamber histories, each on a clock of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+_CORNER = 0.2
+"""Corners that stand out by less [K] are as likely the drawing of a curve as a fact."""
+_GENTLE = 0.1
+"""Change of slope at a corner, over the steeper of both, of a curve drawn with many corners."""
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """Chamber temperature a piece meets, from when it enters, by its corners.
+
+    Attributes
+    ----------
+    time : ndarray, shape (c,)
+        [s], strictly rising from 0.
+    temperature : ndarray, shape (c,)
+        [K].
+    """
+
+    time: FloatArray
+    temperature: FloatArray
+
+
+class Clocks:
+    """Where every piece is in its history, and what its chamber is at any time of it.
+
+    Steps end at sharp corners. The others are those of a curve drawn with many: they are rounded
+    by cubics through the same points, and may be passed over.
+    """
+
+    def __init__(self, courses: Sequence[Course]) -> None:
+        span = max(float(c.time[-1]) for c in courses) + 1.0
+        lengths = np.array([c.time.size for c in courses])
+        self.origin = span * np.arange(lengths.size)
+        self.key = np.concatenate([c.time for c in courses]) + np.repeat(self.origin, lengths)
+        self.temperature = np.concatenate([c.temperature for c in courses])
+        self.last = np.cumsum(lengths) - 1
+        self.first = self.last - lengths + 1
+        sharp = [_standing_out(c) for c in courses]
+        bows = [_bows(c, corners) for c, corners in zip(courses, sharp, strict=True)]
+        self.bow_in, self.bow_out = (np.concatenate(bow) for bow in zip(*bows, strict=True))
+        stops = [c.time[corners] for c, corners in zip(courses, sharp, strict=True)]
+        self.stop = np.concatenate(stops)
+        self.end = np.cumsum([s.size for s in stops]) - 1
+        self.next = np.concatenate(([0], self.end[:-1] + 1))
+        self.now = np.zeros(lengths.size)
+        self.going = np.ones(lengths.size, dtype=bool)
+        self.turned = np.zeros(lengths.size, dtype=bool)
+
+    def left(self) -> FloatArray:
+        """Seconds to each piece's next stop; 0 at the end."""
+        return np.asarray(self.stop[self.next] - self.now)
+
+    def chamber(self, later: FloatArray) -> FloatArray:
+        """Chamber temperature of each piece, shape (..., pieces), so many seconds from now."""
+        sought = self.origin + self.now + later
+        at = np.searchsorted(self.key, sought, side="right") - 1
+        at = np.minimum(np.maximum(at, self.first), self.last - 1)
+        low, high = self.key[at], self.key[at + 1]
+        share = (sought - low) / (high - low)
+        rest = 1.0 - share
+        bow = share * rest * (rest * self.bow_in[at] - share * self.bow_out[at])
+        return np.asarray(rest * self.temperature[at] + share * self.temperature[at + 1] + bow)
+
+    def advance(self, step: FloatArray, accepted: BoolArray, reaches: BoolArray) -> None:
+        """Move accepted pieces on; those that reach a stop stand on it exactly."""
+        self.now = np.where(accepted, self.now + step, self.now)
+        arrived = accepted & reaches
+        self.turned = np.where(accepted, arrived, self.turned)
+        if arrived.any():
+            self.now = np.where(arrived, self.stop[self.next], self.now)
+            self.going = self.going & ~(arrived & (self.next == self.end))
+            self.next = np.minimum(self.next + arrived, self.end)
+
+
+def _standing_out(course: Course) -> BoolArray:
+    """Corners (the first never, the last always) a step must end at.
+
+    Those that stand out from the line between their neighbours by more than ``_CORNER``, or, where
+    the slope hardly changes there as along a drawn curve, by more than five times as much.
+    """
+    step, rise = np.diff(course.time), np.diff(course.temperature)
+    before, after = step[:-1], step[1:]
+    from_line = np.abs(rise[1:] * before - rise[:-1] * after) / (before + after)
+    chord = rise / step
+    steeper = np.maximum(np.abs(chord[1:]), np.abs(chord[:-1]))
+    gentle = np.abs(np.diff(chord)) < _GENTLE * steeper
+    sharp = from_line > np.where(gentle, 5.0, 1.0) * _CORNER
+    return np.concatenate(([False], sharp, [True]))
+
+
+def _bows(course: Course, sharp: BoolArray) -> tuple[FloatArray, FloatArray]:
+    """By how much the curve rises more than its chord at each end of each stretch [K].
+
+    At a rounded corner the slope is that of the parabola through it and its neighbours; at a sharp
+    one the stretch is a parabola, or straight between two. One value a corner, the last unused.
+    """
+    step, rise = np.diff(course.time), np.diff(course.temperature)
+    chord = rise / step
+    slope = np.zeros(course.time.size)
+    slope[1:-1] = (chord[:-1] * step[1:] + chord[1:] * step[:-1]) / (step[:-1] + step[1:])
+    edge = sharp.copy()
+    edge[0] = True
+    low, high = slope[:-1], slope[1:]
+    after = np.where(edge[:-1], np.where(edge[1:], chord, 2.0 * chord - high), low)
+    before = np.where(edge[1:], np.where(edge[:-1], chord, 2.0 * chord - low), high)
+    return np.append((after - chord) * step, 0.0), np.append((before - chord) * step, 0.0)
