@@ -124,6 +124,7 @@ class Batch:
     Attributes
     ----------
     request : BatchRequest
+        With its oxides counted as :mod:`core.batch.valency` says.
     weighings : tuple of Weighing
         Heaviest base material first, then cullet, then additions.
     oxides : tuple of OxideReached

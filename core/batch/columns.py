@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from core.batch.material import Material, MaterialList, Use, oxides_of
 from core.batch.request import Addition, BatchRequest, Bound, Counted, Cullet
+from core.batch.valency import COUNTED_AS
 from core.composition.oxides import find_oxide, listing_order
 from core.errors import BatchError
 
@@ -235,6 +236,8 @@ def material_for(name: str, materials: MaterialList) -> tuple[str | None, Materi
         raise BatchError(
             f"No material in the list brings {oxide}.",
             field="material",
-            remedy="Add one to the list, or name another.",
+            remedy=f"Name {COUNTED_AS[oxide]}, as which it is counted."
+            if oxide in COUNTED_AS
+            else "Add one to the list, or name another.",
         )
     return oxide, bringing[0]

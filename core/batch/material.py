@@ -10,6 +10,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from core.batch.formula import GAS_MOLAR_MASS, decompose
+from core.batch.valency import recast_amounts
 from core.composition.oxides import canonical_oxide, listing_order
 from core.errors import BatchError
 
@@ -197,7 +198,8 @@ class Material:
         ----------
         name : str
         percent : Mapping of str to float
-            Oxides [wt%] of the dry material; any spelling.
+            Oxides [wt%] of the dry material; any spelling. Those of another valency are counted as
+            :mod:`core.batch.valency` says.
         loss_percent : float
             Loss on ignition [wt%] of the dry material.
         gas_percent : Mapping of str to float, optional
@@ -319,7 +321,7 @@ def _checked_oxides(name: str, percent: Mapping[str, float]) -> dict[str, float]
             )
         _require_not_negative(name, oxide, amount, "%", field=text)
         oxides[oxide] = amount
-    return {oxide: amount for oxide, amount in oxides.items() if amount > 0}
+    return recast_amounts({oxide: amount for oxide, amount in oxides.items() if amount > 0})
 
 
 def _gases_of(name: str, loss: float, percent: Mapping[str, float]) -> dict[str, float]:

@@ -14,10 +14,12 @@ from core.batch.columns import Layout, PlacedAddition, lay_out
 from core.batch.formula import GAS_MOLAR_MASS
 from core.batch.material import Material, MaterialList
 from core.batch.material_file import shipped_materials
+from core.batch.recast import recast_request
 from core.batch.request import BatchRequest, Counted
 from core.batch.rounding import round_together, weight_of, whole_divisions
 from core.batch.safety import safety_lines
 from core.batch.shortfall import NOTABLE, limits_of, shortfalls_of
+from core.batch.valency import recast_words
 from core.batch.words import notes_of, warnings_of
 from core.composition.composition import Composition
 from core.errors import GlassError
@@ -66,6 +68,8 @@ def make_batch(request: BatchRequest, catalogue: MaterialList | None = None) -> 
         If the bounds contradict each other or the melt, the stock is too small for the melt, or
         nothing near the target can be made: the message names the oxide, the remedy a material.
     """
+    asked = request.target
+    request = recast_request(request)
     layout = lay_out(request)
     found = catalogue if catalogue is not None else shipped_materials()
     amounts = amounts_for(request, layout, found)
@@ -103,7 +107,7 @@ def make_batch(request: BatchRequest, catalogue: MaterialList | None = None) -> 
         ),
         base=base_glass,
         glass=glass,
-        target_properties=_properties(request.name, request.target),
+        target_properties=_properties(request.name, asked),
         base_properties=base_properties,
         glass_properties=base_properties if same else _properties(request.name, glass),
         shortfalls=shortfalls,
@@ -115,7 +119,7 @@ def make_batch(request: BatchRequest, catalogue: MaterialList | None = None) -> 
         unpriced=tuple(line.material for line in lines if line.cost is None),
         safety=safety_lines(materials),
         warnings=warnings_of(request, layout, amounts, lines, base_glass, NOTABLE),
-        notes=notes_of(request, amounts, lines),
+        notes=notes_of(request, amounts, lines, recast_words(asked.weight_percent)),
     )
 
 

@@ -93,9 +93,9 @@ def _moved(request: BatchRequest) -> list[str]:
 
 
 def notes_of(
-    request: BatchRequest, amounts: Amounts, lines: tuple[Weighing, ...]
+    request: BatchRequest, amounts: Amounts, lines: tuple[Weighing, ...], recast: str = ""
 ) -> tuple[str, ...]:
-    """The rules by which the batch was reckoned."""
+    """The rules by which the batch was reckoned; ``recast`` how oxides of the target count."""
     rule = (
         "the cheapest was taken"
         if amounts.prefer is Prefer.CHEAPEST
@@ -119,6 +119,8 @@ def notes_of(
             f"Cullet “{request.cullet.name}” makes {100.0 * request.cullet.share:g} % of the "
             "finished glass; it is taken to have lost already what it loses."
         )
+    if recast:
+        notes.append(recast)
     notes.append(_volatilisation(request))
     return tuple(notes)
 

@@ -399,6 +399,28 @@ def test_rounding_together_is_no_worse_than_each_by_itself():
     assert error(together) <= error(alone)
 
 
+def test_an_oxide_of_another_valency_is_counted_atom_for_atom():
+    # Atomic weights: 2 FeO = 143.69 g are one Fe2O3 = 159.69 g, Sb2O5 323.51 one Sb2O3 291.52.
+    target = Composition.from_percent(
+        {"SiO2": 70, "Na2O": 16, "CaO": 10, "FeO": 2, "MnO2": 1, "Sb2O5": 1}
+    )
+    batch = make_batch(ask(target, weights={"FeO": 5.0}))
+    assert not batch.shortfalls
+    iron, silica = (batch.base.weight(oxide) for oxide in ("Fe2O3", "SiO2"))
+    assert iron / silica == pytest.approx(2 * 159.69 / 143.69 / 70, rel=1e-3)
+    antimony = batch.base.weight("Sb2O3")
+    assert antimony / silica == pytest.approx(291.52 / 323.51 / 70, rel=2e-3)
+    assert any("FeO as Fe2O3" in note for note in batch.notes)
+    assert dict(batch.request.weights) == {"Fe2O3": 5.0}
+
+
+def test_a_material_counts_in_the_same_oxides():
+    slag = Material.from_analysis("slag", {"SiO2": 60, "FeO": 20, "CaO": 20})
+    assert "FeO" not in slag.oxides
+    grown = 20 * 159.69 / 143.69
+    assert slag.oxides["Fe2O3"] == pytest.approx(grown / (80 + grown), rel=1e-4)
+
+
 def test_a_target_that_is_off_and_an_analysis_that_is_scaled_are_said():
     target = Composition.from_percent({"SiO2": 68, "Na2O": 15, "CaO": 12})
     batch = make_batch(ask(target))
