@@ -12,7 +12,7 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 _CORNER = 0.2
-"""Corners that stand out by less [K] are as likely the drawing of a curve as a fact."""
+"""Corners that turn the curve off by less [K] are as likely its drawing as a fact."""
 _GENTLE = 0.1
 """Change of slope at a corner, over the steeper of both, of a curve drawn with many corners."""
 
@@ -88,16 +88,15 @@ class Clocks:
 def _standing_out(course: Course) -> BoolArray:
     """Corners (the first never, the last always) a step must end at.
 
-    Those that stand out from the line between their neighbours by more than ``_CORNER``, or, where
-    the slope hardly changes there as along a drawn curve, by more than five times as much.
+    Those from which the line of one side is off by more than ``_CORNER`` halfway along the other,
+    or, where the slope hardly changes as along a drawn curve, by more than five times as much.
     """
-    step, rise = np.diff(course.time), np.diff(course.temperature)
-    before, after = step[:-1], step[1:]
-    from_line = np.abs(rise[1:] * before - rise[:-1] * after) / (before + after)
-    chord = rise / step
-    steeper = np.maximum(np.abs(chord[1:]), np.abs(chord[:-1]))
-    gentle = np.abs(np.diff(chord)) < _GENTLE * steeper
-    sharp = from_line > np.where(gentle, 5.0, 1.0) * _CORNER
+    step = np.diff(course.time)
+    chord = np.diff(course.temperature) / step
+    turn = np.abs(np.diff(chord))
+    off = 0.5 * turn * np.maximum(step[:-1], step[1:])
+    gentle = turn < _GENTLE * np.maximum(np.abs(chord[1:]), np.abs(chord[:-1]))
+    sharp = off > np.where(gentle, 5.0, 1.0) * _CORNER
     return np.concatenate(([False], sharp, [True]))
 
 
