@@ -21,8 +21,8 @@ class SheetLine:
     part : Part
     mass : float
         [kg]
-    decimals : int
-        Of a kilogram, as the scale shows it.
+    division : float
+        [kg] What the scale reads to.
     running_total : float
         [kg] With this and everything above it, as it stands in the mixing tub.
     """
@@ -30,12 +30,12 @@ class SheetLine:
     material: str
     part: Part
     mass: float
-    decimals: int
+    division: float
     running_total: float
 
-    def shown(self) -> str:
-        """The mass as it is read off the scale, e.g. ``"27.80"``."""
-        return f"{self.mass:.{self.decimals}f}"
+    def shown(self, mass: float | None = None) -> str:
+        """Give the mass, or another on the same scale, as it is read: ``27.80 kg``, ``183.2 g``."""
+        return as_read(self.mass if mass is None else mass, self.division)
 
 
 @dataclass(frozen=True)
@@ -75,9 +75,16 @@ class WeighOutSheet:
 
 
 def decimals_of(division: float) -> int:
-    """Decimals of a kilogram that a scale of this division [kg] shows."""
-    exponent = Decimal(str(division)).normalize().as_tuple().exponent
+    """Decimals that a scale of this division shows, in the division's unit."""
+    exponent = Decimal(f"{division:.6g}").normalize().as_tuple().exponent
     return max(-int(exponent), 0)
+
+
+def as_read(mass: float, division: float) -> str:
+    """A mass [kg] as a scale of this division [kg] shows it: finer than a gram in grams."""
+    if division < 0.001:
+        return f"{1000.0 * mass:.{decimals_of(1000.0 * division)}f} g"
+    return f"{mass:.{decimals_of(division)}f} kg"
 
 
 def sheet_of(batch: Batch, sizes: Sequence[float] = ()) -> WeighOutSheet:
@@ -103,7 +110,7 @@ def sheet_of(batch: Batch, sizes: Sequence[float] = ()) -> WeighOutSheet:
                 weighing.material,
                 weighing.part,
                 weighing.mass,
-                decimals_of(weighing.division),
+                weighing.division,
                 float(total),
             )
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from core.batch.batch import Batch
-from core.batch.sheet import WeighOutSheet, decimals_of
+from core.batch.sheet import WeighOutSheet
 from core.command_line.table import columns
 from core.glass.glass import Estimate, GlassProperties
 from core.units import ZERO_CELSIUS, kelvin_to
@@ -153,17 +153,15 @@ def _head(batch: Batch) -> str:
 
 def _weights(batch: Batch, sheet: WeighOutSheet) -> str:
     sizes = [f"for {row.glass:g} kg" for row in sheet.sizes]
-    rows = [("", "", "kg", "in the tub", "", *sizes)]
+    rows = [("", "", "", "in the tub", "", *sizes)]
     for i, (line, weighing) in enumerate(zip(sheet.lines, batch.weighings, strict=True)):
         about = line.part.value if line.part.value != "base" else ""
         if weighing.counted is not None:
             about = f"{about}, {weighing.counted.value}"
-        others = [f"{row.masses[i]:.{line.decimals}f}" for row in sheet.sizes]
-        rows.append(
-            ("[ ]", line.material, line.shown(), f"{line.running_total:.2f}", about, *others)
-        )
-    places = decimals_of(batch.request.division)
-    rows.append(("", "together", f"{sheet.total:.{max(places, 2)}f}", "", "", *[""] * len(sizes)))
+        others = [line.shown(row.masses[i]) for row in sheet.sizes]
+        total = f"{line.running_total:.2f} kg"
+        rows.append(("[ ]", line.material, line.shown(), total, about, *others))
+    rows.append(("", "together", f"{sheet.total:.2f} kg", "", "", *[""] * len(sizes)))
     return columns(rows, right=(2, 3, *range(5, 5 + len(sizes))))
 
 

@@ -5,7 +5,7 @@ import pytest
 from core.batch.material_file import shipped_materials
 from core.batch.reckon import make_batch
 from core.batch.request import Addition, BatchRequest, Cullet
-from core.batch.sheet import decimals_of, sheet_of
+from core.batch.sheet import as_read, decimals_of, sheet_of
 from core.errors import BatchError
 from core.glass.library import find_glass
 
@@ -38,8 +38,25 @@ def test_the_tub_fills_up_line_by_line(batch):
 
 def test_weights_read_as_the_scale_shows_them(batch):
     shown = {line.material: line.shown() for line in sheet_of(batch).lines}
-    assert len(shown["silica sand"].split(".")[1]) == 2
-    assert len(shown["cobalt oxide"].split(".")[1]) == 4
+    assert shown["silica sand"].endswith(" kg")
+    assert len(shown["silica sand"].split()[0].split(".")[1]) == 2
+    grams = float(shown["cobalt oxide"].removesuffix(" g"))
+    cobalt = next(line for line in batch.weighings if line.material == "cobalt oxide")
+    assert grams == pytest.approx(1000 * cobalt.mass)
+
+
+@pytest.mark.parametrize(
+    ("mass", "division", "shown"),
+    [
+        (27.8, 0.01, "27.80 kg"),
+        (0.1832, 0.0001, "183.2 g"),
+        (0.005, 0.00001, "5.00 g"),
+        (12.0, 1.0, "12 kg"),
+        (0.345, 0.001, "0.345 kg"),
+    ],
+)
+def test_a_mass_as_it_is_read(mass, division, shown):
+    assert as_read(mass, division) == shown
 
 
 @pytest.mark.parametrize(

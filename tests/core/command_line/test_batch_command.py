@@ -87,7 +87,7 @@ def test_every_option_in_plain_words(capsys):
     )
     assert "for 10 kg" in text
     assert "for 60 kg" in text
-    assert "0.20" in text
+    assert "0.200 kg" in text
     assert "MgO comes to" in text
     assert "Volatilised: Na2O" in text
     assert "EUR per kg of glass" in text
