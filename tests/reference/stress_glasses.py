@@ -1,8 +1,9 @@
 """Glasses the stress tests share, from published constants.
 
-Float glass: fixed points of Pilkington North America (2013), ATS-129 (511, 548 and 715 °C); elastic
-constants, expansion and conductivity of Carre H., Daudeville L. 1999, J. Eng. Mech. 125, 914; heat
-capacity of a soda-lime glass by Sharp & Ginther 1951 (from memory, unverified).
+Viscosity: DGG standard glass I, log10(eta / Pa s) = -2.601 + 4330.9/(t - 246.1), t in °C (Richet P.
+(ed.) 2021, Encyclopedia of Glass Science, Technology, History, and Culture, Wiley). Elastic
+constants, expansion and conductivity: soda-lime plate of Carre H., Daudeville L. 1999, J. Eng.
+Mech. 125, 914. Heat capacity: a soda-lime glass by Sharp & Ginther 1951 (from memory, unverified).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from core.units import ZERO_CELSIUS
 YOUNGS_MODULUS, POISSONS_RATIO, EXPANSION, DENSITY = 70e9, 0.22, 9.1e-6, 2500.0
 ELASTIC = YOUNGS_MODULUS * EXPANSION / (1.0 - POISSONS_RATIO)
 """E alpha/(1 - nu) [Pa/K]."""
-FLOAT_HEAT, FLOAT_CONDUCTIVITY = (0.000504 * 4184.0, 0.1797 * 4184.0), (0.975, 8.58e-4)
+PLATE_HEAT, PLATE_CONDUCTIVITY = (0.000504 * 4184.0, 0.1797 * 4184.0), (0.975, 8.58e-4)
 
 CONSTANT_HEAT_CAPACITY, CONSTANT_CONDUCTIVITY = 1200.0, 1.44
 CONSTANT_DIFFUSIVITY = CONSTANT_CONDUCTIVITY / (DENSITY * CONSTANT_HEAT_CAPACITY)
@@ -49,12 +50,16 @@ def glass(
         youngs_modulus=known(YOUNGS_MODULUS),
         poissons_ratio=known(POISSONS_RATIO),
         stress_optical_coefficient=known(2.62e-12),
-        heat_capacity_terms=level if constant else FLOAT_HEAT,
-        conductivity_terms=(CONSTANT_CONDUCTIVITY, 0.0) if constant else FLOAT_CONDUCTIVITY,
+        heat_capacity_terms=level if constant else PLATE_HEAT,
+        conductivity_terms=(CONSTANT_CONDUCTIVITY, 0.0) if constant else PLATE_CONDUCTIVITY,
     )
 
 
-FLOAT = glass(511.0, 548.0, 715.0)
+DGG_POINTS = tuple(246.1 + 4330.9 / (log + 2.601) for log in (13.5, 12.0, 6.6))
+"""Strain, annealing and softening point by their viscosities: 515.1, 542.7 and 716.8 °C."""
+DGG_I = glass(*DGG_POINTS)
+CONSTANT = glass(*DGG_POINTS, constant=True)
+"""The same with heat capacity and conductivity that do not vary."""
 
 
 def carre_and_daudeville() -> GlassProperties:

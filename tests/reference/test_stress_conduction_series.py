@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 from scipy.special import j0, j1, jn_zeros
-from stress_glasses import CONSTANT_CONDUCTIVITY, CONSTANT_DIFFUSIVITY, glass
+from stress_glasses import CONSTANT, CONSTANT_CONDUCTIVITY, CONSTANT_DIFFUSIVITY
 
 from core.piece.piece import Geometry
 from core.stress.accuracy import Accuracy
@@ -18,7 +18,6 @@ from core.stress.engine import stresses
 from core.stress.history import ChamberHistory
 from core.stress.section import Faces, FirstState, StressPiece, StressSection, Surroundings
 
-GLASS = glass(511.0, 548.0, 715.0, constant=True)
 DEPTH, HOT, COLD = 0.0125, 800.0, 700.0
 TERMS = 60
 BIOT = [0.1, 0.5, 2.0, 10.0, 50.0]
@@ -66,7 +65,7 @@ def errors(geometry: Geometry, biot: float, accuracy: Accuracy, faces: Faces = F
     film = biot * CONSTANT_CONDUCTIVITY / DEPTH
     thickness = 2.0 * DEPTH if faces is Faces.BOTH else DEPTH
     piece = StressPiece(
-        "piece", GLASS, (StressSection("body", geometry, thickness, faces=faces),),
+        "piece", CONSTANT, (StressSection("body", geometry, thickness, faces=faces),),
         first_state=FirstState(HOT, HOT, fictive=300.0),
         surroundings=Surroundings(emissivity=0.0, convection=0.0, fixed=film),
     )  # fmt: skip

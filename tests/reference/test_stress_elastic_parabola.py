@@ -9,14 +9,15 @@ middle.
 
 The parabola is exact on any nodes, so convergence is shown with the constants of a real glass,
 against :mod:`viscoelastic_collocation`: from 36 to 250 steps and 5 to 65 nodes the error falls with
-the number of steps to the power 1.6 to 2.9 (second order, until it is lost in that solution's own).
+the number of steps to the power 1.6 to 3.5 (second order), until it is lost in that solution's own,
+about 1e-5.
 """
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from stress_glasses import CONSTANT_DIFFUSIVITY, ELASTIC, FLOAT, glass
+from stress_glasses import CONSTANT, CONSTANT_DIFFUSIVITY, DGG_I, ELASTIC
 from viscoelastic_collocation import EXPANSION_RATIO, Model
 
 from core.glass.heat import thermal_diffusivity
@@ -29,7 +30,6 @@ from core.stress.section import StressPiece, StressSection, Surroundings
 from core.units import ZERO_CELSIUS
 
 NO_STRUCTURE = replace(SODA_LIME, liquid_expansion_ratio=1.0)
-CONSTANT = glass(511.0, 548.0, 715.0, constant=True)
 HELD = Surroundings(emissivity=0.0, convection=0.0, fixed=1e6)
 """The surface at the chamber's temperature."""
 SOAK, ROOM = ZERO_CELSIUS + 575.0, ZERO_CELSIUS + 20.0
@@ -84,9 +84,9 @@ def test_a_slab_keeps_two_thirds_at_the_surface_and_one_third_in_the_middle():
 def test_with_the_constants_of_float_glass_the_parabola_is_that_of_the_freezing_range():
     """The diffusivity the stress implies is the glass's own somewhere between 400 and 560 °C."""
     rate, depth = 7.5, 0.0125
-    ours = section_of(Geometry.SLAB, depth, rate, FLOAT, relaxation=NO_STRUCTURE)
+    ours = section_of(Geometry.SLAB, depth, rate, DGG_I, relaxation=NO_STRUCTURE)
     implied = ELASTIC * rate / 3600.0 * depth**2 / (6 * ours.permanent_core)
-    bounds = thermal_diffusivity(FLOAT, np.array([400.0, 560.0]) + ZERO_CELSIUS)
+    bounds = thermal_diffusivity(DGG_I, np.array([400.0, 560.0]) + ZERO_CELSIUS)
     assert bounds.min() < implied < bounds.max()
 
 
@@ -96,7 +96,7 @@ def test_with_the_constants_of_float_glass_the_parabola_is_that_of_the_freezing_
 def test_steps_and_nodes_refined_converge_on_the_independent_solution(geometry, rate, structure):
     depth = 0.0125
     ratio = EXPANSION_RATIO if structure else 1.0
-    model = Model(POWER[geometry], (depth,), FLOAT, ratio=ratio)
+    model = Model(POWER[geometry], (depth,), DGG_I, ratio=ratio)
     exact = model.solve(*cooled(rate, depth), rtol=1e-8, atol=1e-7)
     relaxation = SODA_LIME if structure else NO_STRUCTURE
     accuracy = Accuracy(
@@ -104,7 +104,7 @@ def test_steps_and_nodes_refined_converge_on_the_independent_solution(geometry, 
     )  # the usual one is its second refinement
     found, steps = [], []
     for _ in range(5):
-        ours = section_of(geometry, depth, rate, FLOAT, accuracy, relaxation=relaxation)
+        ours = section_of(geometry, depth, rate, DGG_I, accuracy, relaxation=relaxation)
         expected = exact.profile(exact.main[..., -1], 1.0 - ours.depth / depth)[:, 0]
         found.append(np.abs(ours.permanent / 1e6 - expected).max() / np.abs(expected).max())
         steps.append(ours.time.size)
@@ -113,7 +113,7 @@ def test_steps_and_nodes_refined_converge_on_the_independent_solution(geometry, 
     assert found[4] <= 2e-4
     # The coarsest may be right by chance: the worse of the two coarsest counts.
     order = np.log(max(found[:2]) / found[4]) / np.log(steps[4] / steps[1])
-    assert order >= 1.5
+    assert order >= 1.5 or found[4] <= 2e-5
 
 
 @pytest.mark.parametrize(
@@ -128,7 +128,7 @@ def test_stress_goes_with_rate_times_thickness_squared(rate, depth):
     assert per[0] == pytest.approx(per[1], rel=2e-3)
     # With real constants and film the gradient frozen in drifts with the freezing temperature.
     real = [
-        section_of(Geometry.SLAB, a, r, FLOAT).permanent_core / (r * a**2)
+        section_of(Geometry.SLAB, a, r, DGG_I).permanent_core / (r * a**2)
         for r, a in ((rate, depth), (30.0, 0.0125))
     ]
     assert real[0] == pytest.approx(real[1], rel=0.03)

@@ -16,7 +16,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from stress_glasses import FLOAT, glass
+from stress_glasses import CONSTANT, DGG_I
 
 from core.piece.piece import Geometry
 from core.stress.engine import stresses
@@ -35,7 +35,7 @@ def anneal(rate_per_hour):
     return ChamberHistory(time, np.array([SOAK, SOAK, ROOM, ROOM]))
 
 
-def left(rate, relaxation, properties=FLOAT, geometry=Geometry.SLAB, mm=6.0):
+def left(rate, relaxation, properties=DGG_I, geometry=Geometry.SLAB, mm=6.0):
     section = StressSection("body", geometry, mm / 1000)
     piece = StressPiece("plate", properties, (section,), relaxation=relaxation)
     return stresses((piece,), anneal(rate))[0].sections[0]
@@ -65,9 +65,8 @@ def test_structure_relaxing_four_times_slower_than_stress_gives_much_the_same():
 
 def test_stress_sets_in_while_the_gradient_stays_the_same():
     """With constant diffusivity nothing but structure can make stress before the ramp ends."""
-    constant = glass(511.0, 548.0, 715.0, constant=True)
-    total = left(60.0, SODA_LIME, constant)
-    without = left(60.0, NO_STRUCTURE, constant)
+    total = left(60.0, SODA_LIME, CONSTANT)
+    without = left(60.0, NO_STRUCTURE, CONSTANT)
     on_the_ramp = np.abs(total.core_temperature - ZERO_CELSIUS - 200.0).argmin()
     share = total.core_stress[on_the_ramp] / total.permanent_core
     assert share == pytest.approx(0.40, abs=0.05)

@@ -205,7 +205,9 @@ class Model:
         kelvin, partial, held, _ = self._split(state)
         fictive = (self.parts * partial).sum(axis=0)
         log = self.log_tau(kelvin, fictive)
-        tau = np.exp(np.where(log.real > 200.0, 200.0, log))
+        # Steps on trial may stray; nothing relaxes or all has beyond these.
+        log = np.where(log.real > 200.0, 200.0, np.where(log.real < -60.0, -60.0, log))
+        tau = np.exp(log)
         warming = self.warming(kelvin, chamber(time))
         settling = (kelvin - partial) / (self.part_times * tau)
         alpha = self.glass.expansion.value
