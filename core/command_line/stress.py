@@ -18,6 +18,8 @@ from core.load.load_stress import drawn_history, judge_by, logged_history, stres
 from core.load.local_time import zone_named
 from core.plan.plan import Plan
 from core.plan.words import CAUTIONS
+from core.run.readings import Readings
+from core.stress.log_reduction import bridged_gaps
 from core.stress.result import PieceStress
 from core.stress.words import NOT_SETTLED, ONE_DIMENSIONAL
 from core.units import TemperatureUnit, kelvin_to
@@ -44,6 +46,7 @@ def add_arguments(commands: Any) -> None:
 def execute(arguments: argparse.Namespace) -> str:
     """Replay and format."""
     load, plan, units = planned(arguments.load)
+    zone = zone_named(load.timezone)
     notes: tuple[str, ...] = ()
     if arguments.log is None:
         source = "plan"
@@ -52,15 +55,27 @@ def execute(arguments: argparse.Namespace) -> str:
     else:
         source = arguments.log.name
         log = checked_run(arguments, load, plan)
-        notes = (*log.notes, *(str(problem) for problem in log.problems))
+        notes = (
+            *log.notes,
+            *(str(problem) for problem in log.problems),
+            *_gap_notes(log.readings, zone),
+        )
         with faults_placed_in(arguments.log):
             history = logged_history(log.readings.time, log.readings.temperature, load.lehr)
     with faults_placed_in(arguments.load):
         found = stresses_of_load(load, history)
-    zone = zone_named(load.timezone)
     if arguments.json:
         return as_json(to_json(load, plan, found, source, zone, notes))
     return _as_text(load, found, source, zone, units.temperature, notes)
+
+
+def _gap_notes(readings: Readings, zone: tzinfo | None) -> list[str]:
+    """One sentence for each stretch of a log across which a straight line is taken."""
+    return [
+        f"No readings from {_instant(start).astimezone(zone):%a %H:%M} to "
+        f"{_instant(end).astimezone(zone):%H:%M}: a straight line is taken across."
+        for start, end in bridged_gaps(readings.time)
+    ]
 
 
 def _instant(seconds: float) -> datetime:

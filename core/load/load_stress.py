@@ -46,7 +46,7 @@ def drawn_history(time: ArrayLike, reading: ArrayLike, lehr: Lehr) -> ChamberHis
     """
     times = np.asarray(time, dtype=np.float64)
     true = np.asarray(reading, dtype=np.float64) - lehr.thermocouple_offset
-    last = np.append(np.diff(times) > _SAME_TIME, True)
+    last = np.append(np.abs(np.diff(times)) > _SAME_TIME, True)
     return ChamberHistory(times[last], true[last])
 
 

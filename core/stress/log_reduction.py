@@ -25,6 +25,8 @@ IntArray = NDArray[np.intp]
 
 _USUAL_SPACINGS = 5.0
 """A stretch without readings is a gap when it is so many times the usual spacing."""
+_NOTED_GAP = 600.0
+"""[s] A gap shorter than this hides nothing; common practice, no source."""
 _STRAIGHT = 1.5
 """Scatter about a straight line, over that of the noise, up to which a window is straight."""
 _ENOUGH = 6
@@ -39,7 +41,7 @@ def history_from_log(
     *,
     tolerance: float = 0.02,
     window: float = 30.0,
-    longest_gap: float = 0.5 * SECONDS_PER_HOUR,
+    longest_gap: float = SECONDS_PER_HOUR,
     gap_change: float = 30.0,
 ) -> ChamberHistory:
     """A logged run as few corners that leave the same stress, within 1 % (checked in the tests).
@@ -84,6 +86,19 @@ def history_from_log(
     corners = _with_middles(_corners(mean_time, mean, within))
     fitted = _fitted(mean_time, mean, counts.astype(np.float64), corners)
     return _to_the_ends(mean_time[corners], fitted, float(times[-1]) - origin, origin)
+
+
+def bridged_gaps(time: ArrayLike) -> list[tuple[float, float]]:
+    """Stretches without readings across which a straight line is taken: start and end [s].
+
+    Longer than ten minutes and than five usual spacings.
+    """
+    times = np.asarray(time, dtype=np.float64)
+    spacing = np.diff(times)
+    if not spacing.size:
+        return []
+    long = spacing > max(_NOTED_GAP, _USUAL_SPACINGS * float(np.median(spacing)))
+    return [(float(times[i]), float(times[i + 1])) for i in np.flatnonzero(long)]
 
 
 def _refuse_gaps(
