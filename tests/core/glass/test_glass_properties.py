@@ -112,7 +112,7 @@ def test_a_measured_point_narrows_every_interval_and_its_error_counts() -> None:
         assert widths == sorted(widths)
     # The sheet's own error, 3 K unless it says otherwise, at 90 %.
     assert sure.annealing_point.plus_minus == pytest.approx(1.645 * 3.0)
-    assert sure.strain_point.plus_minus < 0.6 * alone.strain_point.plus_minus
+    assert sure.strain_point.plus_minus < 0.9 * alone.strain_point.plus_minus
 
 
 @given(st.floats(-40.0, 40.0), st.floats(-40.0, 40.0))

@@ -29,7 +29,8 @@ def test_each_is_as_alone() -> None:
                 (values.low, estimate.low),
                 (values.high, estimate.high),
             ):
-                assert ours[index] == pytest.approx(theirs, rel=1e-6), key
+                # Intervals are summed in single precision.
+                assert ours[index] == pytest.approx(theirs, rel=1e-5), key
 
 
 def test_none_and_a_glass_of_nothing_the_model_knows() -> None:
