@@ -16,6 +16,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from core.errors import GlassError
 from core.glass.property_fit.features import (
     FeatureSpace,
     plain_coefficients,
@@ -85,12 +86,15 @@ class Domain:
         [wt%] of each component.
     least : float
         [wt%] of silica.
+    alkali : tuple of float
+        Least and most [wt%] of Na2O, K2O and Li2O together.
     reach : float
         Furthest a glass may be from the nearest centre.
     """
 
     most: FloatArray
     least: float
+    alkali: tuple[float, float]
     reach: float
 
 
@@ -104,7 +108,17 @@ class Model:
     version: str
 
     def features(self, weight_percent: FloatArray) -> FloatArray:
-        """Plain features (n, M) of amounts by weight (n, 29)."""
+        """Plain features (n, M) of amounts by weight (n, 29).
+
+        Raises
+        ------
+        GlassError
+            If a row has nothing in it that the model knows.
+        """
+        if not (weight_percent.sum(axis=1) > 0.0).all():
+            raise GlassError(
+                "The model knows none of the oxides of this glass.", field="composition"
+            )
         return plain_features(tens_of_mole_percent(weight_percent), self.space)
 
 
@@ -131,7 +145,12 @@ def model() -> Model:
                 width=stored[f"{name}.width"],
                 level=stored[f"{name}.level"],
             )
-        domain = Domain(stored["most"], float(stored["least"]), float(stored["furthest"]))
+        domain = Domain(
+            most=stored["most"],
+            least=float(stored["least"]),
+            alkali=(float(stored["alkali"][0]), float(stored["alkali"][1])),
+            reach=float(stored["furthest"]),
+        )
     return Model(space, domain, properties, version)
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from core.composition.composition import Composition
 from core.glass.open_data.reading import OXIDES
 from core.glass.property_fit.coefficients import model
-from core.glass.property_fit.features import distances, tens_of_mole_percent
+from core.glass.property_fit.features import alkali_of, distances, tens_of_mole_percent
 from core.glass.property_fit.fitted_points import COUNTED_AS, weight_rows
 
 FloatArray = NDArray[np.float64]
@@ -76,7 +76,9 @@ def in_range(weight_percent: FloatArray) -> BoolArray:
     """Tell for amounts by weight (n, 29) whether glasses like these are behind the model."""
     share = _share(weight_percent)
     own = model().domain
+    alkali = alkali_of(share)
     beyond = (share > own.most * _ROUNDING).any(axis=1) | (share[:, 0] * _ROUNDING < own.least)
+    beyond |= (alkali * _ROUNDING < own.alkali[0]) | (alkali > own.alkali[1] * _ROUNDING)
     near = distances(tens_of_mole_percent(weight_percent), model().space).min(axis=1)
     result: BoolArray = ~beyond & (near <= own.reach)
     return result
@@ -123,8 +125,20 @@ def _beyond(row: FloatArray) -> tuple[list[str], list[str]]:
         than = "Less silica than any glass behind this model"
         text = f"{than}: {share[0]:.3g} wt%, the least there is {own.least:.3g}."
         found.append((own.least / max(share[0], 1e-3), "SiO2", text))
+    alkali = float(alkali_of(share[None])[0])
+    low, high = own.alkali
+    largest = max(("Na2O", "K2O", "Li2O"), key=lambda oxide: share[OXIDES.index(oxide)])
+    if alkali * _ROUNDING < low:
+        than = "Less alkali than any glass behind this model"
+        text = f"{than}: {alkali:.3g} wt% together, the least there is {low:.3g}."
+        found.append((low / max(alkali, 1e-3), largest, text))
+    elif alkali > high * _ROUNDING:
+        than = "More alkali than any glass behind this model"
+        text = f"{than}: {alkali:.3g} wt% together, the most there is {high:.3g}."
+        found.append((alkali / high, largest, text))
     found.sort(key=lambda item: -item[0])
-    return [text for _, _, text in found], [oxide for _, oxide, _ in found]
+    blamed = dict.fromkeys(oxide for _, oxide, _ in found)
+    return [text for _, _, text in found], list(blamed)
 
 
 def _unlike(row: FloatArray) -> tuple[list[str], list[str]]:
@@ -132,13 +146,15 @@ def _unlike(row: FloatArray) -> tuple[list[str], list[str]]:
     tens = tens_of_mole_percent(row)
     space = model().space
     nearest = int(distances(tens, space)[0].argmin())
-    apart = np.abs(tens[0] - space.centres[nearest])
-    apart[0] = 0.0
-    order = [index for index in np.argsort(-apart) if apart[index] >= 0.5 * apart.max()][:3]
-    parts = " with ".join(
-        f"{_PLAIN[OXIDES[index]]} {10.0 * tens[0, index]:.3g} mol%" for index in order
-    )
+    # What the glass has more of than its nearest neighbours; silica, the rest, only by itself.
+    more = tens[0] - space.centres[nearest]
+    more[0] = 0.0 if more[1:].max() > 0.1 else max(more[0], 0.1)
+    share = _share(row)[0]
+    order = [index for index in np.argsort(-more) if share[index] > 0.0][:3]
+    order = [index for at, index in enumerate(order) if at < 2 or more[index] >= 0.4 * more.max()]
+    parts = [f"{_PLAIN[OXIDES[index]]} {share[index]:.3g} wt%" for index in order]
+    listed = " with ".join(parts) if len(parts) < 3 else f"{parts[0]}, {parts[1]} and {parts[2]}"
     return (
-        [f"No glass like this combination is behind the model: {parts}."],
+        [f"No glass like this combination is behind the model: {listed}."],
         [OXIDES[index] for index in order],
     )

@@ -71,6 +71,12 @@ def molar_mass(weight_percent: FloatArray) -> FloatArray:
     return result
 
 
+def alkali_of(amounts: FloatArray) -> FloatArray:
+    """Sum of the alkalis among amounts (n, 29), in their unit."""
+    result: FloatArray = amounts @ _SUMS[:, 1]
+    return result
+
+
 def blocks(space: FeatureSpace) -> IntArray:
     """Kind of each feature, shape (M,)."""
     quadratic = len(_MAJOR) * (len(_MAJOR) + 1) // 2 + len(_ALKALI_PAIRS)

@@ -8,13 +8,26 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.composition.composition import Composition
+from core.composition.oxides import MOLAR_MASS
 from core.glass.open_data.reading import OXIDES
 from core.glass.property_fit.fitted_viscosity import POINTS, fitted_viscosity, point_temperature
 
 FloatArray = NDArray[np.float64]
 
-COUNTED_AS = {"MnO2": ("MnO", 0.816), "Cu2O": ("CuO", 1.112), "Sb2O5": ("Sb2O3", 0.901)}
-"""Oxide -> (the data's oxide of the same element, weight of that per weight)."""
+_SAME_ELEMENT = {
+    "MnO2": ("MnO", 1.0),
+    "Cu2O": ("CuO", 2.0),
+    "Sb2O5": ("Sb2O3", 1.0),
+    "As2O5": ("As2O3", 1.0),
+    "SnO": ("SnO2", 1.0),
+}
+"""Oxide -> (the data's oxide of the same element, moles of that per mole)."""
+
+COUNTED_AS: dict[str, tuple[str, float]] = {
+    oxide: (target, moles * MOLAR_MASS[target] / MOLAR_MASS[oxide])
+    for oxide, (target, moles) in _SAME_ELEMENT.items()
+}
+"""Oxide -> (the data's oxide of the same element, weight of that per weight), atom for atom."""
 
 
 def weight_rows(compositions: Sequence[Composition]) -> FloatArray:

@@ -190,7 +190,8 @@ def conditioned(
         step, p = new - p, p + 0.7 * (new - p)
         if np.all(np.abs(step) < (1e-6, 1e-6, 1e-9)):
             break
-    slope = curve(log, p, _bends())[1]
+    # Slopes where they always were, so that one more measurement can never widen an interval.
+    slope = curve(log, fitted.slopes_at[0], _bends())[1]
     gain = covariance @ slope.T
     left = covariance - gain @ np.linalg.solve(slope @ gain + noise, gain.T)
     left = 0.5 * (left + left.T)

@@ -25,7 +25,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_solve, cholesky, solve_triangular
+from scipy.linalg import cho_solve, cholesky
+from scipy.linalg.blas import dsyrk
+from scipy.linalg.lapack import dtrtri
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -136,30 +138,24 @@ def fit(  # noqa: PLR0915 - one step is one derivation, read from top to bottom
         t_full = t + np.einsum("rab,rb->ra", u, p)
         u_group = _row_sum(u, data.group, groups)
         group_inner = np.linalg.inv(u_group + np.linalg.inv(variances.between_groups))
-        gram = np.empty((q, m_features, q, m_features))
-        right = np.empty((q, m_features))
+        gram = _gram(data.features, u)
+        right = t_full.T @ data.features
         across = np.empty((q, groups, q, m_features))  # sum over a group of u[a, b] phi
         for a in range(q):
-            right[a] = data.features.T @ t_full[:, a]
             for b in range(a, q):
                 weighted = data.features * u[:, a, b][:, None]
-                gram[a, :, b, :] = data.features.T @ weighted
-                if a != b:
-                    gram[b, :, a, :] = gram[a, :, b, :]
-                summed = _row_sum(weighted, data.group, groups)
-                across[a, :, b] = summed
-                across[b, :, a] = summed
+                across[a, :, b] = across[b, :, a] = _row_sum(weighted, data.group, groups)
         t_group = _row_sum(t_full, data.group, groups)
         half = np.linalg.cholesky(group_inner)  # (groups, q, q)
         flat = across.transpose(1, 0, 2, 3).reshape(groups, q, q * m_features)
         reduced = np.einsum("gab,gaf->gbf", half, flat).reshape(groups * q, q * m_features)
         reduced_t = np.einsum("gab,ga->gb", half, t_group).reshape(groups * q)
-        precision = gram.reshape(q * m_features, -1) - reduced.T @ reduced
+        precision = gram.reshape(q * m_features, -1) - _square(reduced)
         precision[np.diag_indices_from(precision)] += (1.0 / variances.prior[:, block]).reshape(-1)
         factor = cholesky(precision, lower=True)
         rhs = right.reshape(-1) - reduced.T @ reduced_t
         new = cho_solve((factor, True), rhs).reshape(q, m_features)
-        root = solve_triangular(factor, np.eye(q * m_features), lower=True).T
+        root = dtrtri(factor, lower=1)[0].T
         # Shifts of groups and glasses given the new beta, with their spread.
         change = data.features @ (new - beta).T
         t_new = t - np.einsum("rab,rb->ra", u, change)
@@ -188,6 +184,32 @@ def fit(  # noqa: PLR0915 - one step is one derivation, read from top to bottom
                 np.multiply(shared, f[:, None] * f, out=shared)
         beta = new
     return Fit(beta, root, variances)
+
+
+def _square(matrix: FloatArray) -> FloatArray:
+    """Product of the transpose of a matrix with itself, for half of the work."""
+    upper = dsyrk(1.0, np.ascontiguousarray(matrix).T)
+    result: FloatArray = upper + np.triu(upper, 1).T
+    return result
+
+
+def _gram(features: FloatArray, u: FloatArray) -> FloatArray:
+    """Sum over rows of u[a, b] phi phi^T, shape (q, M, q, M); u (n, q, q) positive definite.
+
+    Off the diagonal from the weights t^2 u[a, a] + u[b, b]/t^2 + 2 u[a, b], which are positive.
+    """
+    q, m_features = u.shape[1], features.shape[1]
+    gram = np.empty((q, m_features, q, m_features))
+    for a in range(q):
+        gram[a, :, a] = _square(features * np.sqrt(np.maximum(u[:, a, a], 0.0))[:, None])
+    for a in range(q):
+        for b in range(a + 1, q):
+            balance = float(np.sqrt(u[:, b, b].sum() / u[:, a, a].sum()))
+            weight = balance * u[:, a, a] + u[:, b, b] / balance + 2.0 * u[:, a, b]
+            both = _square(features * np.sqrt(np.maximum(weight, 0.0))[:, None])
+            both -= balance * gram[a, :, a] + gram[b, :, b] / balance
+            gram[a, :, b] = gram[b, :, a] = 0.5 * both
+    return gram
 
 
 def _row_sum(values: FloatArray, row: IntArray, rows: int) -> FloatArray:
