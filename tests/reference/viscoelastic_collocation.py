@@ -75,7 +75,7 @@ class Model:
     structure_times: np.ndarray = field(default_factory=lambda: S_TIMES)
 
     def __post_init__(self) -> None:
-        self.s, self.slope, self.weight = even_nodes(self.nodes, self.power)
+        self.s, self.slope, self.weight = self.places()
         youngs = self.glass.youngs_modulus.value / MEGA
         poisson = self.glass.poissons_ratio.value
         self.shear = youngs / (2.0 * (1.0 + poisson))
@@ -91,6 +91,10 @@ class Model:
         self._vogel()
         if self.power:
             self._prepare_solid()
+
+    def places(self):
+        """Places of the nodes, d/ds and weights of the mean."""
+        return even_nodes(self.nodes, self.power)
 
     # --- the glass -------------------------------------------------------------------------
 
@@ -116,15 +120,17 @@ class Model:
 
     # --- heat ------------------------------------------------------------------------------
 
-    def warming(self, kelvin, chamber):
-        """dT/dt, shape (nodes, sections, columns)."""
-        skin = kelvin[-1]
+    def inflow(self, skin, chamber):
+        """Heat from chamber to surface [W/m2]: grey radiation, natural and fixed convection."""
         difference = chamber - skin
         inflow = self.emissivity * STEFAN_BOLTZMANN * (chamber**4 - skin**4)
         inflow = inflow + self.convection * (difference**2 + 1e-4) ** 0.125 * difference
-        inflow = inflow + self.fixed * difference
+        return inflow + self.fixed * difference
+
+    def warming(self, kelvin, chamber):
+        """dT/dt, shape (nodes, sections, columns)."""
         flux = 2.0 * conductivity(self.glass, kelvin) * self._along(kelvin)  # over x
-        flux[-1] = inflow * self.depth
+        flux[-1] = self.inflow(kelvin[-1], chamber) * self.depth
         spread = (self.power + 1) * flux + 2.0 * self.s[:, None, None] * self._along(flux)
         capacity = self.glass.density.value * heat_capacity(self.glass, kelvin)
         return spread / (capacity * self.depth**2)
@@ -142,11 +148,14 @@ class Model:
         lost = held[:, 0] / (self.stress_times * tau)
         twice = 2.0 * self.shear
         pull = -twice * thermal - lost.sum(axis=0)
-        mean = (self.share * self._mean(pull)).sum(axis=0)
-        membrane = -mean / (twice * self.share.sum())
+        membrane = self.membrane(pull / twice)
         rate = (pull + twice * membrane) / (1.0 / 3.0 + 2.0 * twice / (9.0 * self.bulk))
         strain = membrane - thermal - 2.0 / (9.0 * self.bulk) * rate
         return (twice * self.stiff * strain - lost)[:, None], rate * (2.0 / 3.0)
+
+    def membrane(self, pull):
+        """Rate of the strain all sections share, so that no net force is left."""
+        return -(self.share * self._mean(pull)).sum(axis=0) / self.share.sum()
 
     def _prepare_solid(self) -> None:
         """Matrix of radial equilibrium (and axial force) for u/x at the nodes and axial strain."""
