@@ -13,7 +13,7 @@ BoolArray = NDArray[np.bool_]
 
 _CORNER = 0.2
 """Corners that turn the curve off by less [K] are as likely its drawing as a fact."""
-_GENTLE = 0.1
+_GENTLE = 0.15
 """Change of slope at a corner, over the steeper of both, of a curve drawn with many corners."""
 
 
@@ -88,15 +88,21 @@ class Clocks:
 def _standing_out(course: Course) -> BoolArray:
     """Corners (the first never, the last always) a step must end at.
 
-    Those from which the line of one side is off by more than ``_CORNER`` halfway along the other,
-    or, where the slope hardly changes as along a drawn curve, by more than five times as much.
+    Those from which the line of one side is off by more than ``_CORNER`` halfway along the other.
+    Where a run of corners, near one another and turning the same way by little, draws a curve, they
+    may be ten times as far off: what straight lines miss of such a curve is a quarter of that.
     """
     step = np.diff(course.time)
     chord = np.diff(course.temperature) / step
-    turn = np.abs(np.diff(chord))
-    off = 0.5 * turn * np.maximum(step[:-1], step[1:])
-    gentle = turn < _GENTLE * np.maximum(np.abs(chord[1:]), np.abs(chord[:-1]))
-    sharp = off > np.where(gentle, 5.0, 1.0) * _CORNER
+    turn = np.diff(chord)
+    off = 0.5 * np.abs(turn) * np.maximum(step[:-1], step[1:])
+    steeper = np.maximum(np.abs(chord[1:]), np.abs(chord[:-1]))
+    little = (np.abs(turn) < _GENTLE * steeper) & (
+        np.maximum(step[:-1], step[1:]) < 2.5 * np.minimum(step[:-1], step[1:])
+    )
+    alike = little[1:] & little[:-1] & (turn[1:] * turn[:-1] > 0)
+    drawn = np.concatenate((alike, [False])) | np.concatenate(([False], alike))
+    sharp = off > np.where(drawn[: turn.size], 10.0, 1.0) * _CORNER
     return np.concatenate(([False], sharp, [True]))
 
 

@@ -29,6 +29,7 @@ FloatArray = NDArray[np.float64]
 _GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 STAGES = np.array([[_GAMMA], [1.0]])
 """When the stages are, in steps."""
+_ONWARD = (1.0 - _GAMMA) / _GAMMA
 _RISE = 0.00146
 """[1/K] of the heat capacity's denominator, see :mod:`core.glass.heat`."""
 _CALM = 1e-4
@@ -40,46 +41,32 @@ class Conduction:
 
     def __init__(self, batch: Batch) -> None:
         s, n = batch.place.shape
-        self.content = np.zeros((s, n + 1))
-        self.content[:, 1:] = batch.volume * batch.density[:, None]
-        self.content[:, 0] = batch.shelf_content
+        # Heat capacity (c0 + 2 a t + r a t^2)/(1 + r t)^2 = a/r + (c0 - a/r)/(1 + r t)^2, t in °C.
+        content = batch.volume * batch.density[:, None]
         a, c0 = (term[:, None] for term in batch.heat_terms)
-        self.heat = (c0, 2.0 * a, _RISE * a)
-        # Conductance from each node to the next; the last of each row leads nowhere.
-        spread = np.zeros((s, n + 1))
-        spread[:, 1:-1] = batch.spread
+        self.steady = np.zeros((s, n + 1))
+        self.steady[:, 0] = batch.shelf_content
+        self.steady[:, 1:] = content * (a / _RISE)
+        self.falling = np.zeros((s, n + 1))
+        self.falling[:, 1:] = content * (c0 - a / _RISE)
+        # Conductance from each node to the next.
         k0, slope = (term[:, None] for term in batch.conductivity_terms)
-        self.constant = spread * (k0 - slope * ZERO_CELSIUS)
+        self.constant = np.empty((s, n))
         self.constant[:, 0] = batch.shelf_coupling
-        self.slope = 0.5 * spread * slope
+        self.constant[:, 1:] = batch.spread * (k0 - slope * ZERO_CELSIUS)
+        self.slope = np.zeros((s, n))
+        self.slope[:, 1:] = 0.5 * batch.spread * slope
         self.stands = batch.shelf_coupling > 0
         self.any_stands = bool(self.stands.any())
         self.radiation = batch.emissivity * STEFAN_BOLTZMANN
         self.convection = batch.convection
         self.fixed = batch.fixed
 
-    def _capacity(self, t: FloatArray) -> FloatArray:
-        """Heat content per kelvin of every node [J/(m2 K)]."""
-        celsius = t - ZERO_CELSIUS
-        c0, twice, risen = self.heat
-        below = 1.0 + _RISE * celsius
-        heat = (c0 + celsius * (twice + risen * celsius)) / (below * below)
-        heat[..., 0] = 1.0
-        return np.asarray(heat * self.content)
-
-    def _conductance(self, t: FloatArray) -> FloatArray:
-        """From each node to the next [W/(m2 K)]; 0 from the last."""
-        between = np.zeros_like(t)
-        np.add(t[..., 1:], t[..., :-1], out=between[..., :-1])
-        between *= self.slope
-        between += self.constant
-        return between
-
     def _exchange(self, surface: FloatArray, chamber: FloatArray) -> FloatArray:
         """Film coefficient q/(T_chamber - T_surface) [W/(m2 K)]."""
         difference = chamber - surface
         rays = (chamber * chamber + surface * surface) * (chamber + surface)
-        air = (difference * difference + _CALM) ** 0.125
+        air = np.sqrt(np.sqrt(np.sqrt(difference * difference + _CALM)))
         return np.asarray(self.radiation * rays + self.convection * air + self.fixed)
 
     def step(
@@ -94,6 +81,8 @@ class Conduction:
         Over a step the temperature runs as T + change u + bend (u^2 - u), u from 0 to 1: half the
         second derivative times the step's square, by which the embedded method differs.
 
+        Each stage solves (C + g K) x = C y + g b for its temperatures x, with g = gamma step.
+
         Parameters
         ----------
         t : ndarray, shape (s, n + 1)
@@ -105,35 +94,42 @@ class Conduction:
         around : ndarray, shape (2, s)
             Chamber temperature at the two ``STAGES`` of the step [K].
         """
-        column = step[:, None]
         expected = t + (STAGES * step)[..., None] * slope
-        coefficient = self._exchange(expected[..., -1], around)
-        between = self._conductance(expected)
         reach = _GAMMA * step
-        share = reach[:, None] * between
-        diagonal = self._capacity(expected)
-        diagonal += share
-        diagonal[..., 1:] += share[..., :-1]
-        diagonal[..., -1] += reach * coefficient
-        under = np.zeros_like(coefficient)
+        film = reach * self._exchange(expected[..., -1], around)
+        below = _RISE * expected + (1.0 - _RISE * ZERO_CELSIUS)
+        capacity = self.steady + self.falling / (below * below)
+        between = expected[..., 1:] + expected[..., :-1]
+        between *= self.slope
+        between += self.constant
+        between *= reach[:, None]
+        diagonal = capacity.copy()
+        diagonal[..., 1:] += between
+        diagonal[..., :-1] += between
+        diagonal[..., -1] += film
+        off = np.zeros_like(expected)
+        np.negative(between, out=off[..., :-1])
+        gain = film * around
+        under = None
         if self.any_stands:
-            under = self._exchange(expected[..., 0], around) * self.stands
-            diagonal[..., 0] += reach * under
-        d, e, _ = dpttrf(diagonal.ravel(), -share.ravel()[:-1], overwrite_d=1, overwrite_e=1)
+            loss = reach * self._exchange(expected[..., 0], around) * self.stands
+            diagonal[..., 0] += loss
+            under = loss * around
+        size = t.size
+        d, e, _ = dpttrf(diagonal.ravel(), off.ravel()[:-1], overwrite_d=1, overwrite_e=1)
 
-        def rate(stage: int, x: FloatArray) -> FloatArray:
-            gain = np.zeros_like(x)
-            flow = between[stage, :, :-1] * (x[:, 1:] - x[:, :-1])
-            gain[:, :-1] = flow
-            gain[:, 1:] -= flow
-            gain[:, -1] += coefficient[stage] * (around[stage] - x[:, -1])
-            if self.any_stands:
-                gain[:, 0] += under[stage] * (around[stage] - x[:, 0])
-            mine = slice(stage * t.size, (stage + 1) * t.size)
-            solved = dpttrs(d[mine], e[mine][: t.size - 1], gain.ravel(), overwrite_b=1)[0]
-            return np.asarray(solved).reshape(x.shape)
+        def solved(stage: int, y: FloatArray) -> FloatArray:
+            right = capacity[stage] * y
+            right[:, -1] += gain[stage]
+            if under is not None:
+                right[:, 0] += under[stage]
+            mine = slice(stage * size, stage * size + size)
+            found = dpttrs(d[mine], e[mine][: size - 1], right.ravel(), overwrite_b=1)[0]
+            return np.asarray(found).reshape(t.shape)
 
-        first = rate(0, t)
-        second = rate(1, t + ((1.0 - _GAMMA) * column) * first)
-        new = t + column * ((1.0 - _GAMMA) * first + _GAMMA * second)
-        return new, column * (0.5 / (1.0 - _GAMMA)) * (second - first)
+        first = solved(0, t)
+        between_stages = t + _ONWARD * (first - t)
+        new = solved(1, between_stages)
+        bend = (new - between_stages) - (first - t)
+        bend *= 0.5 / (_GAMMA * (1.0 - _GAMMA))
+        return new, bend

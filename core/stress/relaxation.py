@@ -182,6 +182,9 @@ def log_rate(
         [K]; all broadcast together.
     """
     above = np.maximum(fictive - t0, _NEAREST_POLE)
-    ratio = fictive / above
-    result = -a - b / above * (1.0 + x * ratio * (fictive / temperature - 1.0))
+    result = (fictive / temperature - 1.0) * fictive
+    result *= x / above
+    result += 1.0
+    result *= -b / above
+    result -= a
     return np.asarray(np.minimum(result, _FASTEST))

@@ -26,6 +26,7 @@ USUAL_PATH = 0.010
 """Way of the light edge-on where the piece's width is not known [m]: 1 cm, so that nm are nm/cm."""
 _OFFSETS = np.linspace(0.0, 0.95, 20)
 """Distances of the light from the middle that are tried, in radii."""
+_POINT, _WEIGHT = np.polynomial.legendre.leggauss(24)
 
 
 @dataclass(frozen=True)
@@ -81,9 +82,8 @@ def solid_retardation(
         [1/Pa].
     """
     axial, hoop, radial = stresses
-    point, weight = np.polynomial.legendre.leggauss(24)
     half = np.sqrt(1.0 - _OFFSETS**2)[:, None]
-    along = half * 0.5 * (point + 1.0)
+    along = half * 0.5 * (_POINT + 1.0)
     square = _OFFSETS[:, None] ** 2 + along**2
 
     def at(values: FloatArray) -> FloatArray:
@@ -97,7 +97,7 @@ def solid_retardation(
         seen = (at(hoop) - at(radial)) * tilt
         how = "through it, beside the middle"
     # Both halves of the way; the quadrature's weights sum to 2 over half a chord.
-    total = radius * (half * weight * seen).sum(axis=1)
+    total = radius * (half * _WEIGHT * seen).sum(axis=1)
     most = int(np.argmax(np.abs(total)))
     return Retardation(
         value=float(coefficient * total[most]),

@@ -63,14 +63,15 @@ def reduced_step(
     activity : ndarray
         Near 0 where the glass is rigid at both ends or at rest at both, near 1 between.
     """
+    # A change of no size is given one, so small that it changes nothing.
     change = end - start
+    change += 1e-9 * (np.abs(change) < 1e-9)
     half = np.tanh(0.5 * change)
-    flat = np.abs(change) < 1e-8
-    ratio = np.where(flat, 0.5, half / np.where(flat, 1.0, change))
     first, last = step * np.exp(start), step * np.exp(end)
+    total = first + last
     fast = np.maximum(first, last)
-    activity = fast / ((fast + _COLD) * (1.0 + np.minimum(first, last) / _REST))
-    return (first + last) * ratio, -half, activity
+    activity = fast / ((fast + _COLD) * (1.0 + (total - fast) * (1.0 / _REST)))
+    return total * half / change, -half, activity
 
 
 @dataclass(frozen=True, eq=False)
