@@ -40,6 +40,8 @@ ERROR = 0.3
 LONGEST_STEP = 1200.0
 """[s] Of a recorded run, so that its curves are smooth."""
 _SHORTEST_STEP = 1e-4
+_STALE = 25.0
+"""[K] By which no wall node may have moved for a Jacobian to serve again."""
 _RESOLUTION = 30.0
 """[s] To which the moment of something waited for is found."""
 _MELTED_AWAY = 2e-3
@@ -122,6 +124,9 @@ class FurnaceRun:
         Allowed in a step [K].
     fineness : int
         Nodes, see :class:`core.melt.wall_nodes.WallNodes`.
+    sparing : bool
+        For fits: power set by hand and no heap, so that the Jacobian serves for several steps;
+        only the thermocouple is recorded, see :meth:`trace`.
     """
 
     def __init__(
@@ -134,6 +139,7 @@ class FurnaceRun:
         *,
         error: float = ERROR,
         fineness: int = 5,
+        sparing: bool = False,
     ) -> None:
         self.balance = HeatBalance(furnace, pot, melt, fineness)
         self.capacity = pot.capacity(melt.density)
@@ -146,6 +152,8 @@ class FurnaceRun:
                 remedy="Give less, or a larger pot.",
             )
         self._error = error
+        self._sparing = sparing
+        self._kept: tuple[FloatArray, FloatArray] | None = None
         self.state = self.balance.uniform(temperature, max(glass_mass, least))
         self.time = 0.0
         self.longest = LONGEST_STEP
@@ -296,7 +304,7 @@ class FurnaceRun:
     def _step_on(self, until: float) -> float:
         """Take one step that is accurate enough; returns its length [s]."""
         balance = self.balance
-        rate, jacobian, by_time = balance.linearised(self.time, self.state)
+        rate, jacobian, by_time = self._linearised()
         allowed = balance.tolerances(self.state, self._error)
         while True:
             left = until - self.time
@@ -323,6 +331,20 @@ class FurnaceRun:
         self._clear_rest()
         self._record()
         return step
+
+    def _linearised(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Rate, Jacobian and derivative by time; a kept Jacobian while little has changed."""
+        balance = self.balance
+        if not self._sparing or balance.setting.power is None or balance.heap is not None:
+            return balance.linearised(self.time, self.state)
+        celsius = balance.nodes.celsius(self.state[: balance.n])
+        if self._kept is not None:
+            jacobian, then = self._kept
+            if float(np.abs(celsius - then).max()) < _STALE:
+                return balance.rate(self.time, self.state), jacobian, np.zeros(balance.size)
+        rate, jacobian, by_time = balance.linearised(self.time, self.state)
+        self._kept = (jacobian, celsius)
+        return rate, jacobian, by_time
 
     def _worst(self, found: tuple[FloatArray, FloatArray] | None, allowed: FloatArray) -> float:
         n = self.balance.n
@@ -357,9 +379,12 @@ class FurnaceRun:
     def _record(self) -> None:
         balance, n = self.balance, self.balance.n
         state = self.state
+        flows = balance.exchange(self.time, state)
+        if self._sparing:
+            self.rows.append([self.time, flows.chamber])
+            return
         celsius = balance.nodes.celsius(state[:n])
         rest: list[float] = state[n:].tolist()
-        flows = balance.exchange(self.time, state)
         set_point = (
             None if balance.setting.power is not None else balance.setting.set_point(self.time)
         )
@@ -390,6 +415,25 @@ class FurnaceRun:
                 float(celsius[balance.nodes.pot_inner]) + ZERO_CELSIUS,
             ]
         )
+
+    def trace(self) -> tuple[FloatArray, FloatArray]:
+        """Times [s] and thermocouple temperatures [K] recorded, shape (n,) each."""
+        table = np.array([row[:2] for row in self.rows]).T
+        return table[0], table[1]
+
+    def settle_at(self, temperature: float, opening: float) -> None:
+        """Bring walls and contents to rest at a temperature [K], whatever power it takes."""
+        chamber = self.balance.chamber
+        usual, power = self.longest, chamber.power
+        self.longest = 5 * 86_400.0
+        for strength in (1.0, 3.0, 10.0):
+            chamber.power = strength * power
+            self.go(Setting(0.0, temperature, opening=opening), self.time + 40 * 86_400.0)
+            if self.chamber_temperature > temperature - 1.0:
+                break
+        self.longest, chamber.power = usual, power
+        self._kept = None
+        self.forget()
 
     def forget(self) -> None:
         """Begin the record anew: time, energy and losses from nothing."""

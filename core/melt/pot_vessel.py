@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -69,7 +70,7 @@ class PotVessel:
         low, high = self.bottom_diameter, self.diameter(level)
         return math.pi * level / 12.0 * (low * low + low * high + high * high)
 
-    @property
+    @functools.cached_property
     def brimful(self) -> float:
         """Volume up to the rim [m3]."""
         return self.volume(self.depth)

@@ -51,7 +51,7 @@ class Refractory:
         require_name(self.name, "The refractory")
         require(self.density, 50.0, 20_000.0, "density", "A density", "kg/m3")
         c0, c1 = self.heat_capacity
-        require(c0, 100.0, 3000.0, "heat_capacity", "A heat capacity", "J/(kg K)")
+        require(c0, 100.0, 5000.0, "heat_capacity", "A heat capacity", "J/(kg K)")
         require(c1, 0.0, 2.0, "heat_capacity", "A rise of heat capacity", "J/(kg K2)")
         require(self.service_temperature, 100.0, 2500.0, "service_temperature", "A limit", "°C")
         celsius = [t for t, _ in self.conductivity]
