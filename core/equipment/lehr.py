@@ -66,6 +66,8 @@ LEHR_LIMITS: dict[str, tuple[float, float]] = {
     "max_heating_rate": (1 / SECONDS_PER_HOUR, 3000 / SECONDS_PER_HOUR),
     "max_temperature": (ZERO_CELSIUS + 100, ZERO_CELSIUS + 1300),
     "thermocouple_offset": (-60.0, 60.0),
+    "thermocouple_error": (0.0, 30.0),
+    "unevenness": (0.0, 60.0),
 }
 """Lowest and highest value of each setting of a lehr, in SI; common practice, no source."""
 
@@ -88,6 +90,13 @@ class Lehr:
         How much the controller reads above the glass's true surroundings [K]; set points and
         logged readings are controller readings.
     controller : Controller
+    thermocouple_error : float
+        How far the reading, less its offset, may still be wrong either way [K]. Default 2.5 K:
+        tolerance of a class 2 type K or N thermocouple up to 333 °C (IEC 60584-1); one checked
+        against a melting point or a good instrument is better.
+    unevenness : float
+        How much hotter or cooler than at the thermocouple a place among the pieces may be during
+        the slow cooling [K]. Default 5 K; common practice, no source.
     """
 
     name: str
@@ -97,6 +106,8 @@ class Lehr:
     max_temperature: float = ZERO_CELSIUS + 650.0
     thermocouple_offset: float = 0.0
     controller: Controller = Controller()
+    thermocouple_error: float = 2.5
+    unevenness: float = 5.0
 
     def __post_init__(self) -> None:
         words = {
@@ -105,6 +116,8 @@ class Lehr:
             "max_heating_rate": "1 to 3000 °C/h",
             "max_temperature": "100 to 1300 °C",
             "thermocouple_offset": "-60 to 60 °C",
+            "thermocouple_error": "0 to 30 °C",
+            "unevenness": "0 to 60 °C",
         }
         if not self.name.strip():
             raise EquipmentError("The lehr has no name.", field="name", remedy="Give it one.")

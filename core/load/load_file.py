@@ -302,7 +302,7 @@ class _LoadReader:
             table,
             path,
             "name cooling_time_constant_h room_C max_heating_rate_C_per_h max_temperature_C "
-            "thermocouple_offset_C controller",
+            "thermocouple_offset_C thermocouple_error_C unevenness_C controller",
         )
         hours = self.read.number(table, "cooling_time_constant_h", path)
         if hours is None:
@@ -315,12 +315,19 @@ class _LoadReader:
         heating = self.read.number(table, "max_heating_rate_C_per_h", path, default=200.0)
         highest = self.read.number(table, "max_temperature_C", path, default=650.0)
         offset = self.read.number(table, "thermocouple_offset_C", path, default=0.0)
+        unsure = {
+            name: value
+            for name in ("thermocouple_error", "unevenness")
+            if (value := self.read.number(table, f"{name}_C", path)) is not None
+        }
         fields = {
             "cooling_time_constant": "cooling_time_constant_h",
             "ambient": "room_C",
             "max_heating_rate": "max_heating_rate_C_per_h",
             "max_temperature": "max_temperature_C",
             "thermocouple_offset": "thermocouple_offset_C",
+            "thermocouple_error": "thermocouple_error_C",
+            "unevenness": "unevenness_C",
         }
         return self.read.guarded(
             path,
@@ -332,6 +339,7 @@ class _LoadReader:
                 max_temperature=kelvin_from(highest),
                 thermocouple_offset=offset,
                 controller=self.controller(self.read.table(table, "controller", path)),
+                **unsure,
             ),
             fields,
         )

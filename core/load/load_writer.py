@@ -120,6 +120,8 @@ def _lehr(lehr: Lehr) -> Iterator[str]:
     yield f"max_heating_rate_C_per_h = {toml_number(rate_to(lehr.max_heating_rate))}"
     yield f"max_temperature_C = {toml_number(kelvin_to(lehr.max_temperature))}"
     yield f"thermocouple_offset_C = {toml_number(lehr.thermocouple_offset)}"
+    yield f"thermocouple_error_C = {toml_number(lehr.thermocouple_error)}"
+    yield f"unevenness_C = {toml_number(lehr.unevenness)}"
     yield ""
     yield "[lehr.controller]"
     yield f"entry = {toml_text(lehr.controller.entry.value)}"

@@ -13,6 +13,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.plan.stress_check import Replay
+
 FloatArray = NDArray[np.float64]
 
 
@@ -53,6 +55,8 @@ class Segment:
     curve_time, curve_temperature : tuple of float
         Points of the expected controller reading: seconds from the segment's start and [K];
         straight lines between them.
+    limit : str
+        Which limit sets it, in the words of :class:`core.plan.stress_check.Limit` ("" when none).
     """
 
     kind: SegmentKind
@@ -67,6 +71,7 @@ class Segment:
     reason: str
     curve_time: tuple[float, ...]
     curve_temperature: tuple[float, ...]
+    limit: str = ""
 
     @property
     def duration(self) -> float:
@@ -99,7 +104,7 @@ class Plan:
         Controller readings [K] between which the slow rate must hold: highest annealing and
         lowest strain point of the load.
     slow_rate : float
-        Planned cooling rate through that range [K/s], positive.
+        Slowest planned cooling rate while glass freezes [K/s], positive.
     governing_piece : str
         The piece that sets the slow cooling; where the lehr itself does, the piece that would be
         next.
@@ -110,6 +115,9 @@ class Plan:
     warnings : tuple of str
     zones : tuple of Zone
     program_version : str
+    replay : Replay or None
+        What the stress engine says of the finished curve; ``None`` for plans made before there was
+        one, of which nothing is known.
     """
 
     load_name: str
@@ -128,6 +136,12 @@ class Plan:
     warnings: tuple[str, ...]
     zones: tuple[Zone, ...]
     program_version: str
+    replay: Replay | None = None
+
+    @property
+    def safe(self) -> bool:
+        """True when the finished curve was replayed and every piece stays within its limits."""
+        return self.replay is not None and self.replay.safe
 
     @property
     def feasible(self) -> bool:

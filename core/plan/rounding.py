@@ -37,6 +37,12 @@ def whole_reading_down(temperature: float, lehr: Lehr) -> float:
     return whole_degree_down(temperature + offset, lehr.controller.unit) - offset
 
 
+def whole_reading_up(temperature: float, lehr: Lehr) -> float:
+    """True temperature [K] at or above another whose controller reading is a whole degree."""
+    offset = lehr.thermocouple_offset
+    return whole_degree_up(temperature + offset, lehr.controller.unit) - offset
+
+
 def rate_step_down(rate: float, controller: Controller) -> float:
     """Largest rate [K/s] the controller takes that is not above ``rate``; 0 if there is none."""
     steps = math.floor(rate_to(rate, controller.unit) / controller.rate_step + _HAIR)

@@ -10,8 +10,7 @@ from core.equipment.lehr import Entry, Lehr
 from core.errors import PlanError
 from core.plan import words
 from core.plan.allowed_rates import Bound
-from core.plan.cooling_steps import Ramp
-from core.plan.night import LONGEST_NIGHT, Night
+from core.plan.night import Night
 from core.plan.plan import Segment, SegmentKind
 from core.plan.rounding import rate_step_down, whole_minutes_up
 from core.plan.soak import SoakTime
@@ -20,16 +19,24 @@ COAST_POINTS = 60
 """Corners drawn on the coasting curve; straight lines between them are within 0.2 K."""
 
 
-def soak_segment(night: Night, soak: SoakTime) -> Segment:
-    """Bring everything to the soak, and hold."""
+def soak_segment(night: Night, soak: SoakTime, heating_share: float = 1.0) -> Segment:
+    """Bring everything to the soak, and hold.
+
+    Parameters
+    ----------
+    night : Night
+    soak : SoakTime
+    heating_share : float
+        Of the heating rate that the closed forms allow cold pieces.
+    """
     load, lehr = night.load, night.lehr
     start = night.soak if load.start_temperature is None else load.start_temperature
     begin = load.button_time.astimezone(UTC)
     hold = whole_minutes_up(soak.duration)
     heating = _heating_bound(night, start)
     rate = lehr.max_heating_rate
-    if heating is not None and heating.rate < rate:
-        rate = heating.rate
+    if heating is not None and heating.rate * heating_share < rate:
+        rate = heating.rate * heating_share
     rate = rate_step_down(rate, lehr.controller)
     if rate <= 0:
         raise _too_coarse(night, heating.rate if heating else lehr.max_heating_rate)
@@ -84,48 +91,30 @@ def _too_coarse(night: Night, rate: float) -> PlanError:
     )
 
 
-def ramp_segment(night: Night, kind: SegmentKind, ramp: Ramp, begin: datetime) -> Segment:
-    """A straight cooling ramp, its rate rounded down (or its time up) for the controller.
+def ramp_segment(
+    night: Night, kind: SegmentKind, ends: tuple[float, float], rate: float, begin: datetime
+) -> Segment:
+    """A straight cooling ramp between two true temperatures [K], its rate as keyed in [K/s].
 
-    Raises
-    ------
-    PlanError
-        If the controller's smallest rate is too fast, or the ramp longer than 60 days.
+    What sets it is filled in after the replay.
     """
-    controller = night.lehr.controller
-    fall = ramp.top - ramp.bottom
-    if controller.entry is Entry.RATE:
-        rate = rate_step_down(ramp.rate, controller)
-        if rate <= 0:
-            raise _too_coarse(night, ramp.rate)
-        duration = fall / rate
-    else:
-        duration = whole_minutes_up(fall / ramp.rate)
-        rate = fall / duration
-    if duration > LONGEST_NIGHT:
-        raise PlanError(
-            f"This load would need {duration / 86400:.0f} days for one ramp.",
-            field="pieces",
-            remedy="Check the thickness and stress limits, or allow more controller segments.",
-        )
-    bound = ramp.bound
-    if bound is None:
-        piece, reason = "", words.lehr_reason(night.lehr, ramp.bottom, night.units)
-    else:
-        piece, reason = bound.piece, words.bound_reason(bound, night.units)
+    top, bottom = ends
+    duration = (top - bottom) / rate
+    if night.lehr.controller.entry is Entry.TIME:
+        duration = whole_minutes_up(duration)
     return Segment(
         kind=kind,
-        start_temperature=night.reading(ramp.top),
-        target=night.reading(ramp.bottom),
+        start_temperature=night.reading(top),
+        target=night.reading(bottom),
         rate=-rate,
         ramp_time=duration,
         hold_time=0.0,
         start=begin,
         end=begin + timedelta(seconds=duration),
-        governing_piece=piece,
-        reason=reason,
+        governing_piece="",
+        reason="",
         curve_time=(0.0, duration),
-        curve_temperature=(night.reading(ramp.top), night.reading(ramp.bottom)),
+        curve_temperature=(night.reading(top), night.reading(bottom)),
     )
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
+from core.glass.glass import GlassProperties
 from core.piece.response import PieceResponse
 
 ENTRY_SPREAD = 100.0
@@ -18,6 +20,11 @@ EVEN_WITHIN = 2.0
 
 STRESS_RELEASE = 15 * 60.0
 """Seconds in which stress goes at the annealing point: its definition in ASTM C336 / C598."""
+
+
+HIGHEST_RISE = 20.0
+"""The soak is never raised by more than this [K] above the annealing point and what the load asks
+for, to release the stress of a glass stiffer than believed. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -32,24 +39,45 @@ class SoakTime:
         Which piece needs longest, in the order of the load; names may come twice.
     heat_through : float
         Its heat-through alone [s].
+    release : float
+        Time for stress to go [s].
     """
 
     duration: float
     index: int
     heat_through: float
+    release: float
 
 
-def soak_time(responses: tuple[PieceResponse, ...], soak_temperature: float) -> SoakTime:
+def release_time(glasses: Iterable[GlassProperties], temperature: float) -> float:
+    """Time [s] in which stress goes at a temperature [K] in the stiffest of some glasses.
+
+    15 minutes at the annealing point or above it, longer as the viscosity below it.
+    """
+    decades = [
+        viscosity_decade_at(glass.annealing_point.value, glass.strain_point.value, temperature)
+        for glass in glasses
+    ]
+    return STRESS_RELEASE * math.pow(10.0, max(0.0, max(decades, default=12.0) - 12.0))
+
+
+def soak_time(
+    responses: tuple[PieceResponse, ...],
+    soak_temperature: float,
+    stiff: Iterable[GlassProperties] = (),
+) -> SoakTime:
     """Soak of the slowest piece at a true temperature [K].
 
     Heat-through is tau ln(spread/even): a first-order approach with the piece's own time constant
-    (conduction plus film, on the long side); then the time in which stress is released.
+    (conduction plus film, on the long side); then the time in which stress is released, also where
+    the glasses are as stiff as they may be (``stiff``).
     """
     temperature = np.asarray(soak_temperature)
     through = math.log(ENTRY_SPREAD / EVEN_WITHIN)
     times = [float(r.time_constant(temperature)) * through for r in responses]
     longest = max(times)
-    return SoakTime(longest + STRESS_RELEASE, times.index(longest), longest)
+    release = release_time(stiff, soak_temperature)
+    return SoakTime(longest + release, times.index(longest), longest, release)
 
 
 def viscosity_decade_at(annealing_point: float, strain_point: float, temperature: float) -> float:

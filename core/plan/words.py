@@ -6,13 +6,17 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from datetime import datetime, tzinfo
 
+import numpy as np
+
 from core.equipment.lehr import Controller, Lehr
 from core.glass.glass import GlassProperties
 from core.load.load import Load
 from core.piece.response import PieceResponse, describe_section
 from core.plan.allowed_rates import Bound
+from core.plan.corners import Corner
 from core.plan.plan import Plan
-from core.plan.soak import SoakTime, viscosity_decade_at
+from core.plan.soak import STRESS_RELEASE, SoakTime, viscosity_decade_at
+from core.plan.stress_check import Limit, Replay, StressCheck
 from core.units import (
     SECONDS_PER_HOUR,
     UnitChoice,
@@ -65,6 +69,37 @@ def bound_reason(bound: Bound, units: UnitChoice) -> str:
     )
 
 
+def limit_reason(
+    check: StressCheck, response: PieceResponse, rate: float, units: UnitChoice
+) -> str:
+    """Which stress sets a ramp, and how near it comes to what is allowed at its rate [K/s]."""
+    section = describe_section(response.thickest(), units.length)
+    joint = response.joint(np.asarray(response.properties.annealing_point.value))
+    between = joint.words if joint is not None else "stress between wall and base"
+    where = {
+        Limit.PERMANENT: f"core tension left in its {section}",
+        Limit.PERMANENT_JOINT: f"{between}, left for good",
+        Limit.TEMPORARY: f"tension in its {section}, on the way",
+        Limit.TEMPORARY_JOINT: f"{between}, on the way",
+    }[check.limit]
+    corner = "" if check.corner is Corner.BELIEVED else f" were everything {check.corner}"
+    return (
+        f"“{check.piece}”: {where}; {check.allowed / 1e6:.2g} MPa is allowed, and with "
+        f"{rate_in_words(rate, units)} here the replay finds {check.stress / 1e6:.2g} MPa{corner}."
+    )
+
+
+def unsafe_warning(replay: Replay) -> str:
+    """By how much a plan fails, and where."""
+    worst = replay.worst
+    over = (worst.stress / worst.allowed - 1.0) * 100.0
+    return (
+        f"Not safe: replayed through the stress engine, “{worst.piece}” meets "
+        f"{worst.stress / 1e6:.2g} MPa of {worst.limit} ({worst.corner}); "
+        f"{worst.allowed / 1e6:.2g} MPa is allowed, so it is {over:.0f} % too much."
+    )
+
+
 def lehr_reason(lehr: Lehr, bottom: float, units: UnitChoice) -> str:
     """Why a ramp is slower than the glass needs."""
     natural = rate_in_words(lehr.natural_cooling_rate(bottom), units)
@@ -77,9 +112,10 @@ def soak_reason(soak: SoakTime, responses: tuple[PieceResponse, ...], units: Uni
     response = responses[soak.index]
     section = describe_section(response.thickest(), units.length)
     through = format_duration(soak.heat_through)
+    even_if = " even if the glass is stiffer than believed" if soak.release > STRESS_RELEASE else ""
     return (
-        f"“{response.piece.name}”: {section}, takes {through} to heat through, then 15 minutes "
-        "for its stress to go."
+        f"“{response.piece.name}”: {section}, takes {through} to heat through, then "
+        f"{format_duration(soak.release)} for stress to go{even_if}."
     )
 
 

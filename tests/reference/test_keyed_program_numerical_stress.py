@@ -1,17 +1,19 @@
 """The program as keyed in, run by an ideal controller, and the stress the glass behind it meets.
 
-Source: scipy.integrate.solve_ivp (BDF, method of lines) on one-dimensional conduction in a slab
-with radiation and convection at its faces; stress is E alpha/(1 - nu) (mean - local temperature)
-of a slab free to stretch (Timoshenko & Goodier 1951, Theory of Elasticity). What is tested starts
-at the lines on the card: neither the plan's own curve nor the planner's bounds are used.
+Source: :mod:`viscoelastic_collocation`, an independent solution of heat, structure and stress
+(spectral collocation, scipy.integrate.solve_ivp BDF), and the same solver on plain conduction. What
+is tested starts at the lines on the card: neither the plan's own curve nor the planner's replay is
+used. The glass is taken as believed, and as soft and as stiff as it may be.
 """
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 from scipy.sparse import diags_array
+from viscoelastic_collocation import Model
 
 from core.equipment.lehr import Controller, Entry, Lehr
 from core.glass.glass import Glass, MeasuredPoints
@@ -24,9 +26,10 @@ from core.plan.planner import make_plan
 from core.plan.program import rate_lines, time_lines
 from core.units import TemperatureUnit
 
-STRAIN, ANNEALING = 748.15, 788.15
+STRAIN, ANNEALING, SOFTENING = 748.15, 788.15, 973.15
 SHEET = Glass(
-    "test", measured=MeasuredPoints(STRAIN, ANNEALING, expansion=95e-7, source="invented")
+    "test",
+    measured=MeasuredPoints(STRAIN, ANNEALING, SOFTENING, expansion=95e-7, source="invented"),
 )
 GLASS = properties_of(SHEET)
 NODES = 24
@@ -66,7 +69,7 @@ def keyed_in(plan, controller: Controller):
             time.append(time[-1] + line.minutes * 60)
             chamber.append(true(line.target))
     assert len(lines) <= controller.max_segments
-    coasting = np.linspace(0.0, 3.0 * HOURS * 3600, 200)[1:]
+    coasting = np.linspace(0.0, 3.0 * HOURS * 3600, 41)[1:]
     excess = (chamber[-1] - AMBIENT) * np.exp(-coasting / (HOURS * 3600))
     time, chamber = np.array(time), np.array(chamber)
     return np.append(time, time[-1] + coasting), np.append(chamber, AMBIENT + excess)
@@ -105,47 +108,60 @@ NIGHTS = [
 ]
 
 
+EVENING = 24 * 3600.0
+
+
+def glass_shifted(by: float):
+    """The glass with all its fixed points so much higher [K]."""
+    points = {
+        name: replace(getattr(GLASS, name), value=getattr(GLASS, name).value + by)
+        for name in ("strain_point", "annealing_point", "softening_point")
+    }
+    return replace(GLASS, **points)
+
+
+def corners(lehr: Lehr):
+    """As believed, and the two ends of everything uncertain together [K]."""
+    point = GLASS.annealing_point
+    more = lehr.thermocouple_error + lehr.unevenness
+    return 0.0, point.low - point.value - more, point.high - point.value + more
+
+
 @pytest.mark.parametrize(("mm", "sides", "controller", "start"), NIGHTS)
 def test_stress_behind_the_keyed_program_stays_within_the_limits(mm, sides, controller, start):
     plan, load, length = planned(mm, sides, controller, start)
     time, chamber = keyed_in(plan, controller)
-    _, kelvin = profiles(length, time, chamber)
-    modulus = GLASS.youngs_modulus.value * GLASS.expansion.value
-    modulus /= 1.0 - GLASS.poissons_ratio.value
-    mean, core = kelvin.mean(axis=0), kelvin[0]
-    # The skin lies half a cell beyond the outermost one, on the parabola through the last two.
-    skin = kelvin[-1] + (kelvin[-1] - kelvin[-2]) * (NODES - 0.25) / (2 * NODES - 2)
+    kept = np.append(np.diff(time) > 0.0, True)
+    time, chamber = time[kept], chamber[kept]
+    # Until even, then nothing of what is met on the way is left in what stays.
+    time, chamber = np.append(time, time[-1] + EVENING), np.append(chamber, chamber[-1])
     limits = load.limits
-    freezing = (core > STRAIN) & (skin < ANNEALING)
-    assert freezing.sum() > 20
-    left = modulus * (core - mean)[freezing].max()
-    assert left <= limits.permanent_tension / limits.safety_factor * 1.02
-    rigid = core < STRAIN
-    met = modulus * (mean - skin)[rigid].max()
-    assert met <= limits.temporary_tension / limits.safety_factor * 1.02
-    # Neither limit is out of all proportion: the slow cooling is used to at least four fifths.
-    assert left >= 0.8 * limits.permanent_tension / limits.safety_factor
+    left = []
+    for by in corners(load.lehr):
+        glass = glass_shifted(by)
+        model = Model(0, (length,), glass, nodes=6)
+        rested = np.full((6, 1), max(chamber[0], glass.annealing_point.value - 11.0))
+        found = model.solve(time, chamber, fictive=rested)
+        left.append(found.main[0, 0, -1] * 1e6)
+        met = found.main.max() * 1e6
+        assert met <= limits.temporary_tension / limits.safety_factor * 1.02
+    # Within 1 %: how far the engine may be from this solution.
+    assert max(left) <= limits.permanent_tension * 1.01
+    # The limit is not out of all proportion either: the night is no longer than whole rates need.
+    assert max(left) >= 0.5 * limits.permanent_tension
 
 
 @pytest.mark.parametrize(("mm", "sides", "controller", "start"), NIGHTS)
-def test_core_is_rigid_before_the_faster_cooling_and_cool_when_it_is_called_ready(
-    mm, sides, controller, start
-):
+def test_core_is_cool_when_it_is_called_ready(mm, sides, controller, start):
     plan, load, length = planned(mm, sides, controller, start)
     time, chamber = keyed_in(plan, controller)
     moments, kelvin = profiles(length, time, chamber)
-    slow_end = (plan.segments[1].end - plan.start).total_seconds()
-    assert np.interp(slow_end, moments, kelvin[0]) < STRAIN
     ready = (plan.ready_at - plan.start).total_seconds()
     assert np.interp(ready, moments, kelvin[0]) <= load.hand_warm + 0.1
 
 
 def test_cold_vessel_is_heated_and_cooled_within_the_wall_to_base_limits():
-    """Wall and base each behind the same keyed program, held together all round.
-
-    The bound for full restraint: E alpha/(1 - nu) times the difference of the means times the
-    thicker part's share.
-    """
+    """Wall and base behind the same keyed program, joined in one strain: full restraint."""
     thin, thick = 0.003, 0.014
     jug = Piece(
         "jug", 1, Shape.VESSEL, "test",
@@ -158,17 +174,17 @@ def test_cold_vessel_is_heated_and_cooled_within_the_wall_to_base_limits():
     load = Load("night", (jug,), {"test": SHEET}, lehr, BUTTON, start_temperature=AMBIENT)
     plan = make_plan(load)
     time, chamber = keyed_in(plan, controller)
-    moments, wall = profiles(thin, time, chamber)
-    _, base = profiles(thick, time, chamber)
-    modulus = GLASS.youngs_modulus.value * GLASS.expansion.value
-    modulus /= 1.0 - GLASS.poissons_ratio.value
-    stress = modulus * np.abs(base.mean(axis=0) - wall.mean(axis=0)) * thick / (thick + thin)
+    kept = np.append(np.diff(time) > 0.0, True)
+    time, chamber = time[kept], chamber[kept]
+    time, chamber = np.append(time, time[-1] + EVENING), np.append(chamber, chamber[-1])
     limits = load.limits
-    allowed = limits.temporary_wall_base / limits.safety_factor
-    soak_end = (plan.segments[0].end - plan.start).total_seconds()
-    heating = (moments < soak_end) & (wall[-1] < STRAIN)
-    assert 0.8 * allowed <= stress[heating].max() <= 1.02 * allowed
-    rigid = (moments > soak_end) & (base[0] < STRAIN)
-    assert stress[rigid].max() <= 1.02 * allowed
-    freezing = (moments > soak_end) & (base[0] > STRAIN)
-    assert stress[freezing].max() <= 1.02 * limits.permanent_wall_base / limits.safety_factor
+    # As believed only, and less finely: two thin sections together are slow to solve this way.
+    shares = (thin / (thin + thick), thick / (thin + thick))
+    model = Model(0, (thin, thick), GLASS, nodes=4, shares=shares)
+    rested = np.full((4, 2), ANNEALING - 11.0)
+    found = model.solve(time, chamber, fictive=rested, rtol=1e-4, atol=1e-3)
+    mean = np.einsum("n,nst->st", model.weight, found.main) * 1e6
+    assert np.abs(mean).max() <= limits.temporary_wall_base / limits.safety_factor * 1.02
+    assert np.abs(mean[:, -1]).max() <= limits.permanent_wall_base * 1.01
+    own = found.main[0, :, -1] * 1e6 - mean[:, -1]
+    assert own.max() <= limits.permanent_tension * 1.01

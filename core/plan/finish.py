@@ -1,0 +1,192 @@
+"""A cooling made into a plan: segments with clock times, the replay, and what sets each segment."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.plan import words
+from core.plan.cooling import Cooling, followed_rate
+from core.plan.first_curve import eased
+from core.plan.freezing import frozen_below
+from core.plan.keyed import keyed
+from core.plan.last_cooling import until_hand_warm
+from core.plan.plan import Plan, Segment, SegmentKind, Zone
+from core.plan.replay import Replayed, replayed
+from core.plan.segments import ramp_segment, soak_segment
+from core.plan.setting import Setting
+from core.plan.soak import soak_time
+from core.plan.stress_check import StressCheck, allowed
+from core.plan.trials import COARSE, rows_of
+from core.stress.accuracy import Accuracy
+from core.version import VERSION
+
+FloatArray = NDArray[np.float64]
+
+_ROUNDS = 10
+"""How often a curve that fails its replay is eased before it is given up."""
+_LEHR_LIMITED = 0.95
+"""A ramp this near to what the lehr can follow is set by the lehr."""
+_PLENTY = 1.3
+"""With a margin like this, stress on the way does not set a ramp."""
+_STILL_FREEZING = 60.0
+"""[K] below the slow range in which a ramp's rate still tells on what is left for good."""
+
+
+def finished(cooling: Cooling, setting: Setting, accuracy: Accuracy = COARSE) -> Plan:
+    """The plan of a cooling as keyed in, eased until its replay passes.
+
+    Raises
+    ------
+    PlanError
+        If the controller or the lehr cannot run what is left.
+    """
+    heating = 1.0
+    for _ in range(_ROUNDS):
+        segments, ready_at = _drawn(cooling, setting, heating)
+        outcome = replayed(segments, setting, accuracy)
+        worst = outcome.figures.max(axis=0)
+        if worst.max() <= 0.0:
+            break
+        heating *= float(np.exp(-max(worst[2], worst[3], 0.0)))
+        cooling = keyed(eased(cooling, _without_soak(worst, cooling), setting), setting.lehr)
+    return _plan(segments, ready_at, outcome, setting, cooling)
+
+
+def _without_soak(worst: FloatArray, cooling: Cooling) -> FloatArray:
+    """Columns of a replay (soak, ramps, perhaps coasting) as those of a search."""
+    count = 2 + 2 * (len(cooling.rates) + 1)
+    found = np.full(count, -np.inf)
+    kept = np.concatenate((worst[:2], worst[4:]))[:count]
+    found[: kept.size] = kept
+    return found
+
+
+def _drawn(cooling: Cooling, setting: Setting, heating: float) -> tuple[list[Segment], datetime]:
+    night = setting.night
+    soak = soak_time(night.responses, night.soak, setting.stiff)
+    segments = [soak_segment(night, soak, heating)]
+    slowest = min(cooling.rates)
+    frozen = frozen_below(setting.soft, slowest)
+    for top, bottom, rate in zip(cooling.tops, cooling.bottoms, cooling.rates, strict=True):
+        kind = SegmentKind.SLOW_COOL if top > frozen + 1.0 else SegmentKind.COOL
+        if not any(s.kind is SegmentKind.SLOW_COOL for s in segments):
+            kind = SegmentKind.SLOW_COOL
+        segments.append(ramp_segment(night, kind, (top, bottom), rate, segments[-1].end))
+    return until_hand_warm(night, segments)
+
+
+def _plan(
+    segments: list[Segment],
+    ready_at: datetime,
+    outcome: Replayed,
+    setting: Setting,
+    cooling: Cooling,
+) -> Plan:
+    night = setting.night
+    load = night.load
+    properties = {r.piece.glass: r.properties for r in night.responses}
+    grounds = _grounds(segments, outcome, setting, cooling)
+    told = [_told(s, g, setting) for s, g in zip(segments, grounds, strict=True)]
+    slow = [s for s in told if s.kind is SegmentKind.SLOW_COOL]
+    slowest = min(slow, key=lambda s: -s.rate)
+    permanent = _worst_permanent(outcome, setting)
+    warnings = words.warnings_of(load, properties, night.soak, night.units)
+    if not outcome.replay.safe:
+        warnings = (words.unsafe_warning(outcome.replay), *warnings)
+    return Plan(
+        load_name=load.name,
+        lehr_name=load.lehr.name,
+        segments=tuple(told),
+        soak_temperature=night.reading(night.soak),
+        soak_time=told[0].hold_time,
+        transformation_top=night.reading(max(p.annealing_point.value for p in properties.values())),
+        transformation_bottom=night.reading(min(p.strain_point.value for p in properties.values())),
+        slow_rate=-slowest.rate,
+        governing_piece=slowest.governing_piece or permanent.piece,
+        governing_reason=slowest.reason,
+        start=load.button_time.astimezone(UTC),
+        ready_at=ready_at,
+        out_by=load.out_by.astimezone(UTC) if load.out_by else None,
+        warnings=warnings,
+        zones=tuple(
+            Zone(
+                name,
+                night.reading(p.annealing_point.value),
+                night.reading(p.strain_point.value),
+            )
+            for name, p in properties.items()
+        ),
+        program_version=VERSION,
+        replay=outcome.replay,
+    )
+
+
+Ground = tuple[StressCheck, int] | None
+"""What sets a segment, and the index of its piece; ``None`` where the lehr does."""
+
+
+def _check(outcome: Replayed, setting: Setting, columns: list[int]) -> tuple[StressCheck, int]:
+    """The worst of some columns of a replay, and the index of its piece."""
+    part = outcome.figures[:, columns]
+    case, column = np.unravel_index(int(part.argmax()), part.shape)
+    rows = rows_of((outcome.figures.shape[1] - 2) // 2 - 1)
+    row = rows[columns[int(column)]]
+    may = allowed(setting.night.load.limits)[row.limit]
+    found = outcome.cases[int(case)]
+    check = StressCheck(
+        piece=setting.night.load.pieces[found.index].name,
+        limit=row.limit,
+        segment=row.ramp,
+        stress=may * float(np.exp(part.max())),
+        allowed=may,
+        corner=found.corner,
+    )
+    return check, found.index
+
+
+def _worst_permanent(outcome: Replayed, setting: Setting) -> StressCheck:
+    return _check(outcome, setting, [0, 1])[0]
+
+
+def _grounds(
+    segments: list[Segment], outcome: Replayed, setting: Setting, cooling: Cooling
+) -> list[Ground]:
+    """What sets each ramp: the stress nearest its limit there, or ``None`` for the lehr."""
+    slowest = min(cooling.rates)
+    frozen = frozen_below(setting.soft, slowest)
+    grounds: list[Ground] = [None]
+    for place, segment in enumerate(segments[1:], start=1):
+        if segment.kind is SegmentKind.COAST:
+            grounds.append(None)
+            continue
+        offset = setting.lehr.thermocouple_offset
+        top, bottom = segment.start_temperature - offset, segment.target - offset
+        check, piece = _check(outcome, setting, [2 + 2 * place, 3 + 2 * place])
+        if check.margin > _PLENTY and top > frozen - _STILL_FREEZING:
+            check, piece = _check(outcome, setting, [0, 1])
+        by_lehr = -segment.rate >= _LEHR_LIMITED * followed_rate(setting.lehr, bottom)
+        lehr_sets = by_lehr and check.margin > 1.0 / _LEHR_LIMITED
+        grounds.append(None if lehr_sets else (check, piece))
+    return grounds
+
+
+def _told(segment: Segment, ground: Ground, setting: Setting) -> Segment:
+    """A segment with what sets it in words."""
+    night = setting.night
+    if segment.kind in {SegmentKind.SOAK, SegmentKind.COAST}:
+        return segment
+    if ground is None:
+        bottom = segment.target - night.lehr.thermocouple_offset
+        return replace(segment, reason=words.lehr_reason(night.lehr, bottom, night.units))
+    check, piece = ground
+    reason = words.limit_reason(check, night.responses[piece], segment.rate, night.units)
+    return replace(
+        segment,
+        governing_piece=check.piece,
+        reason=reason,
+        limit=str(check.limit),
+    )

@@ -1,0 +1,100 @@
+"""A finished plan put through the stress engine: whether it is safe, and by how much."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.equipment.lehr import Lehr
+from core.load.load_stress import drawn_history
+from core.plan.cooling import EVENING_OUT
+from core.plan.plan import Segment
+from core.plan.setting import Setting
+from core.plan.stress_check import Limit, Replay, StressCheck, allowed
+from core.plan.trials import COARSE, Case, ratios_of, rows_of
+from core.stress.accuracy import Accuracy
+from core.stress.engine import stresses
+from core.stress.history import ChamberHistory
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Replayed:
+    """A replay with its figures: ln of stress over allowed, shape (cases, columns)."""
+
+    replay: Replay
+    figures: FloatArray
+    cases: tuple[Case, ...]
+
+
+def curve_of(segments: Sequence[Segment], lehr: Lehr) -> tuple[ChamberHistory, FloatArray]:
+    """True chamber history of segments from the start of the first [s], and their ends.
+
+    The last stage goes on, at the same temperature, until everything is even.
+    """
+    origin = segments[0].start
+    time: list[float] = []
+    reading: list[float] = []
+    for segment in segments:
+        begin = (segment.start - origin).total_seconds()
+        time.extend(begin + t for t in segment.curve_time)
+        reading.extend(segment.curve_temperature)
+    ends = np.array([(segment.end - origin).total_seconds() for segment in segments])
+    ends[-1] = np.inf
+    time.append(time[-1] + EVENING_OUT)
+    reading.append(reading[-1])
+    return drawn_history(time, reading, lehr), ends
+
+
+def replayed(
+    segments: Sequence[Segment],
+    setting: Setting,
+    accuracy: Accuracy = COARSE,
+    cases: Sequence[Case] | None = None,
+) -> Replayed:
+    """Put segments through the engine at all corners of a setting.
+
+    Every piece is there, and even, from the start, at the chamber's temperature.
+    """
+    cases = tuple(cases or setting.cases)
+    history, ends = curve_of(segments, setting.lehr)
+    may = allowed(setting.night.load.limits)
+    answers = stresses([case.piece for case in cases], history, accuracy=accuracy)
+    table = np.stack([ratios_of(answer, ends, may) for answer in answers])
+    checks = _checks(table, cases, setting, len(segments))
+    corners = tuple(dict.fromkeys(case.corner for case in cases))
+    figures = np.log(np.maximum(table, 1e-3))
+    return Replayed(Replay(checks, corners), figures, cases)
+
+
+def _checks(
+    table: FloatArray, cases: Sequence[Case], setting: Setting, segments: int
+) -> tuple[StressCheck, ...]:
+    may = allowed(setting.night.load.limits)
+    rows = rows_of(segments - 1)
+    checks = []
+    for index in dict.fromkeys(case.index for case in cases):
+        mine = [i for i, case in enumerate(cases) if case.index == index]
+        piece = setting.night.load.pieces[index]
+        for limit in Limit:
+            columns = [j for j, row in enumerate(rows) if row.limit is limit]
+            part = table[np.ix_(mine, columns)]
+            at, column = np.unravel_index(int(part.argmax()), part.shape)
+            value = float(part[at, column])
+            if value == 0.0:
+                continue
+            checks.append(
+                StressCheck(
+                    piece=piece.name,
+                    limit=limit,
+                    segment=rows[columns[column]].ramp,
+                    stress=value * may[limit],
+                    allowed=may[limit],
+                    corner=cases[mine[at]].corner,
+                )
+            )
+    return tuple(checks)

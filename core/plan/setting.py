@@ -1,0 +1,104 @@
+"""Everything fixed of one night's problem, in the form the search for a cooling needs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.equipment.lehr import Lehr
+from core.glass.glass import GlassProperties
+from core.plan.cooling import Cooling
+from core.plan.corners import Corner, Margins, glasses_at, pieces_at
+from core.plan.night import Night
+from core.plan.trials import COARSE, Case, ratios
+from core.stress.accuracy import Accuracy
+
+FloatArray = NDArray[np.float64]
+
+SAFE_SIDE = 0.02
+"""Ln of stress over limit that candidates keep below, for what coarse reckoning may be off."""
+CLOSE = 0.35
+"""A piece this close [ln] to the one nearest its limit is followed through the search."""
+OFF_BELOW_STRAIN = 10.0
+"""The power never goes off above so far [K] below the lowest strain point, however slow the lehr:
+a draught or a door would cool it in the range that matters. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A night with its cases (pieces at corners).
+
+    Attributes
+    ----------
+    night : Night
+    margins : Margins
+    soft, stiff : tuple of GlassProperties
+        The glasses at either corner.
+    cases : tuple of Case
+    """
+
+    night: Night
+    margins: Margins
+    soft: tuple[GlassProperties, ...]
+    stiff: tuple[GlassProperties, ...]
+    cases: tuple[Case, ...]
+
+    @property
+    def lehr(self) -> Lehr:
+        """The lehr of the load."""
+        return self.night.lehr
+
+    @property
+    def end(self) -> float:
+        """Chamber temperature [K] the search counts time to."""
+        return self.night.load.hand_warm
+
+    @property
+    def highest_off(self) -> float:
+        """Highest true temperature [K] at which the power may go off."""
+        lowest = min(r.properties.strain_point.value for r in self.night.responses)
+        return max(lowest - OFF_BELOW_STRAIN, self.lehr.ambient + 2.0)
+
+    def ratios(
+        self,
+        coolings: Sequence[Cooling],
+        cases: Sequence[Case] | None = None,
+        accuracy: Accuracy = COARSE,
+    ) -> FloatArray:
+        """Ln of stress over what is allowed; see :func:`core.plan.trials.ratios`."""
+        load = self.night.load
+        return ratios(cases or self.cases, coolings, self.lehr, load.limits, self.end, accuracy)
+
+    def close_cases(self, found: FloatArray) -> tuple[Case, ...]:
+        """Cases that come near being the worst in any column; ``found`` is (cases, columns)."""
+        nearest = found.max(axis=0)
+        matters = found > np.maximum(nearest - CLOSE, -1.0)
+        rows = np.flatnonzero(matters.any(axis=1))
+        if rows.size == 0:
+            rows = np.array([int(found.max(axis=1).argmax())])
+        return tuple(self.cases[i] for i in rows)
+
+
+def setting_of(night: Night, margins: Margins) -> Setting:
+    """Lay out a night's cases; identical pieces are followed once."""
+    properties = {r.piece.glass: r.properties for r in night.responses}
+    corners = (Corner.BELIEVED,) if margins.none else (Corner.SOFT, Corner.STIFF)
+    cases: list[Case] = []
+    seen: set[tuple[object, ...]] = set()
+    for corner in corners:
+        glasses = glasses_at(night.load, properties, margins, corner)
+        for index, piece in enumerate(pieces_at(night.load, glasses)):
+            key = (corner, piece.sections, piece.joined, night.load.pieces[index].glass)
+            if key not in seen:
+                seen.add(key)
+                cases.append(Case(index, corner, piece))
+    return Setting(
+        night,
+        margins,
+        tuple(glasses_at(night.load, properties, margins, Corner.SOFT).values()),
+        tuple(glasses_at(night.load, properties, margins, Corner.STIFF).values()),
+        tuple(cases),
+    )
