@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from core.melt.combustion import flue_loss_terms
@@ -31,7 +30,9 @@ from core.melt.heap import (
 )
 from core.melt.heat_source import ElectricElements
 from core.melt.melting_furnace import MeltingFurnace
+from core.melt.pot_state import NOTHING, IntoHeap, Lying, Pool
 from core.melt.pot_vessel import PotVessel
+from core.melt.setting import Setting
 from core.units import ZERO_CELSIUS
 
 POT_EMISSIVITY = 0.85
@@ -50,37 +51,6 @@ _ELEMENT_MARGIN = 20.0
 """[K] Below the elements' limit at which their power begins to fall back."""
 _UNWIND = 0.1
 """Share of full power over which the controller's integral stops at its limits."""
-
-
-@dataclass(frozen=True)
-class Setting:
-    """What is set for a stretch of time: the controller, the power, the opening.
-
-    Attributes
-    ----------
-    start : float
-        [s].
-    temperature : float or None
-        Set point at ``start`` [K]; ``None``: the power is off.
-    rate : float
-        Of the set point [K/s].
-    opening : float
-        Share open.
-    power : float or None
-        Share of full power given by hand instead of a set point.
-    """
-
-    start: float
-    temperature: float | None
-    rate: float = 0.0
-    opening: float = 0.0
-    power: float | None = None
-
-    def set_point(self, time: float) -> float | None:
-        """Set point [K] at a time [s]."""
-        return (
-            None if self.temperature is None else self.temperature + self.rate * (time - self.start)
-        )
 
 
 class Exchange(NamedTuple):
@@ -106,45 +76,6 @@ class Exchange(NamedTuple):
     gas: float
     reaction: float
     chamber: float
-
-
-class _Lying(NamedTuple):
-    """The heap as it lies: core temperature [K], areas [m2], lengths [m], conductivity."""
-
-    heap: Heap
-    core: float
-    area: float
-    side: float
-    conductivity: float
-    thickness: float
-
-
-class _Pool(NamedTuple):
-    """The glass as it stands: temperature [K], sizes [m], and conductances.
-
-    ``inside``: from a face to the mean [W/(m2 K)]; ``wetted``: from the pot [W/K]; ``empty``:
-    black area of the pot's bare inner side, seen through the mouth [m2].
-    """
-
-    temperature: float
-    diameter: float
-    surface: float
-    deep: float
-    inside: float
-    wetted: float
-    empty: float
-
-
-class _IntoHeap(NamedTuple):
-    """Heat that warms the heap and that melts it, and how much of it glass and pot give [W]."""
-
-    warming: float
-    melting: float
-    from_glass: float
-    from_pot: float
-
-
-_NOTHING = _IntoHeap(0.0, 0.0, 0.0, 0.0)
 
 
 class Chamber:
@@ -233,7 +164,7 @@ class Chamber:
         )
         for black, shine in zip(self.black, emission, strict=True):
             light += black * shine
-        into_heap = _NOTHING
+        into_heap = NOTHING
         if lying is not None:
             weight, light, into_heap = self._heap_faces(lying, weight, light, pool, inner)
         radiosity = light / weight
@@ -286,7 +217,7 @@ class Chamber:
             chamber,
         )
 
-    def _pool(self, mass: float, heat: float) -> _Pool:
+    def _pool(self, mass: float, heat: float) -> Pool:
         """How the glass stands in the pot, from its mass [kg] and heat [J]."""
         vessel = self.pot
         temperature = self.melt.temperature(heat / mass)
@@ -297,7 +228,7 @@ class Chamber:
         deep = max(level, _SHALLOWEST)
         inside = 3.0 * conductivity / deep
         sideways = 8.0 * conductivity / diameter
-        return _Pool(
+        return Pool(
             temperature,
             diameter,
             surface,
@@ -318,13 +249,13 @@ class Chamber:
         t = source - ZERO_CELSIUS
         return bought, bought * (f0 + f1 * t + f2 * t * t)
 
-    def _lying(self, heap: Heap | None, mass: float, heat: float, pool: _Pool) -> _Lying | None:
+    def _lying(self, heap: Heap | None, mass: float, heat: float, pool: Pool) -> Lying | None:
         """How the heap lies on the glass, from its mass [kg] and heat [J]."""
         if heap is None or mass <= 0.0:
             return None
         core = self.melt.temperature(heat / mass)
         thickness = mass / (heap.density * pool.surface)
-        return _Lying(
+        return Lying(
             heap,
             core,
             area=min(1.0, thickness / THINNEST) * pool.surface,
@@ -334,8 +265,8 @@ class Chamber:
         )
 
     def _heap_faces(
-        self, lying: _Lying, weight: float, light: float, pool: _Pool, inner: float
-    ) -> tuple[float, float, _IntoHeap]:
+        self, lying: Lying, weight: float, light: float, pool: Pool, inner: float
+    ) -> tuple[float, float, IntoHeap]:
         """Weight and light of the enclosure with the heap's top in it, and the heap's heat."""
         heap, core, area = lying.heap, lying.core, lying.area
         inward = 6.0 * lying.conductivity / lying.thickness * area
@@ -359,7 +290,7 @@ class Chamber:
             FILM * lying.side,
             flows_at,
         )
-        heat = _IntoHeap(
+        heat = IntoHeap(
             warming + below[0] + around[0], melting + below[1] + around[1], sum(below), sum(around)
         )
         return weight + lit, light + lit * STEFAN_BOLTZMANN * face**4, heat

@@ -16,13 +16,13 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from core.errors import FurnaceError, StoppedError
-from core.melt.chamber import Setting
 from core.melt.fit_interval import Fitted, fitted, inseparable, spread_of
 from core.melt.furnace_run import FurnaceRun
 from core.melt.glass_melt import GlassMelt
 from core.melt.melting_furnace import Layer, MeltingFurnace
 from core.melt.pot_vessel import PotVessel
 from core.melt.refractory import Refractory
+from core.melt.setting import Setting
 from core.melt.thermal_log import Bins, ThermalLog, binned, means_over
 
 FloatArray = NDArray[np.float64]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.errors import FurnaceError
-from core.melt.chamber import Setting
 from core.melt.furnace_run import FurnaceRun
 from core.melt.glass_melt import GlassMelt
 from core.melt.melting_furnace import MeltingFurnace
 from core.melt.pot_vessel import PotVessel
+from core.melt.setting import Setting
 from core.units import ZERO_CELSIUS
 
 _SETTLING = 40 * 86_400.0

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import FurnaceError
-from core.melt.chamber import Setting
 from core.melt.charge_material import ChargeMaterial
+from core.melt.furnace_course import FurnaceCourse, course_of
 from core.melt.glass_melt import GlassMelt
 from core.melt.heap import heap_of, mixed
 from core.melt.heat_balance import (
@@ -31,6 +31,7 @@ from core.melt.heat_balance import (
 from core.melt.melting_furnace import MeltingFurnace
 from core.melt.pot_vessel import PotVessel
 from core.melt.rosenbrock import ORDER_OF_ERROR, rosenbrock_step
+from core.melt.setting import Setting
 from core.units import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
@@ -48,64 +49,6 @@ _MELTED_AWAY = 2e-3
 """Share of the last charge at which what is left goes into the glass at once."""
 SEED = 0.002
 """Glass that coats an empty pot, as a share of its capacity."""
-
-
-@dataclass(frozen=True)
-class FurnaceCourse:
-    """The record of a run; arrays of shape (n,), one entry a step, read-only.
-
-    Attributes
-    ----------
-    time : ndarray
-        [s] from the start of the run.
-    chamber, source, glass : ndarray
-        Temperatures of the thermocouple, the elements or burner gas, and the glass [K].
-    set_point : ndarray
-        [K]; NaN where the power is off or set by hand.
-    hot, cold : ndarray, shape (sections, n)
-        Inner and outer face of each wall section [K].
-    pot : ndarray, shape (2, n)
-        Outer and inner face of the pot [K].
-    heap_temperature : ndarray
-        Of the unmelted heap [K]; NaN without one.
-    glass_mass, heap_mass : ndarray
-        [kg].
-    power : ndarray
-        Bought [W].
-    losses : ndarray, shape (5, n)
-        Since the start [J]: flue, walls, opening, gas given off, reaction.
-    bought : ndarray
-        Since the start [J].
-    imbalance : ndarray
-        Energy unaccounted for since the start, over the energy that has moved [-]: what was
-        bought or brought in with charges, or came out of store.
-    """
-
-    time: FloatArray
-    chamber: FloatArray
-    source: FloatArray
-    glass: FloatArray
-    set_point: FloatArray
-    hot: FloatArray
-    cold: FloatArray
-    pot: FloatArray
-    heap_temperature: FloatArray
-    glass_mass: FloatArray
-    heap_mass: FloatArray
-    power: FloatArray
-    losses: FloatArray
-    bought: FloatArray
-    imbalance: FloatArray
-
-    @property
-    def energy(self) -> float:
-        """Bought in the whole run [J]."""
-        return float(self.bought[-1])
-
-    @property
-    def worst_imbalance(self) -> float:
-        """Largest imbalance of any step [-]."""
-        return float(np.abs(self.imbalance).max())
 
 
 class FurnaceRun:
@@ -459,24 +402,4 @@ class FurnaceRun:
 
     def course(self) -> FurnaceCourse:
         """The record so far."""
-        table = np.array(self.rows).T
-        table.setflags(write=False)
-        sections = len(self.balance.furnace.sections)
-        faces = table[16:]
-        return FurnaceCourse(
-            time=table[0],
-            chamber=table[1],
-            source=table[2],
-            glass=table[3],
-            set_point=table[4],
-            heap_temperature=table[5],
-            glass_mass=table[6],
-            heap_mass=table[7],
-            power=table[8],
-            bought=table[9],
-            imbalance=table[10],
-            losses=table[11:16],
-            hot=faces[:sections],
-            cold=faces[sections : 2 * sections],
-            pot=faces[2 * sections :],
-        )
+        return course_of(self.rows, len(self.balance.furnace.sections))

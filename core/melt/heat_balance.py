@@ -12,11 +12,12 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from core.melt.chamber import Chamber, Exchange, Setting
+from core.melt.chamber import Chamber, Exchange
 from core.melt.glass_melt import STEFAN_BOLTZMANN, GlassMelt
 from core.melt.heap import Heap
 from core.melt.melting_furnace import MeltingFurnace
 from core.melt.pot_vessel import PotVessel
+from core.melt.setting import Setting
 from core.melt.wall_nodes import WallNodes
 from core.units import ZERO_CELSIUS
 

@@ -11,8 +11,9 @@ import numpy as np
 from core.errors import FurnaceError
 from core.melt.charge_material import ChargeMaterial
 from core.melt.fining import risen
+from core.melt.furnace_course import FurnaceCourse
 from core.melt.furnace_limits import cannot_reach, ceiling, settled
-from core.melt.furnace_run import FurnaceCourse, FurnaceRun
+from core.melt.furnace_run import FurnaceRun
 from core.melt.glass_melt import GlassMelt, glass_melt
 from core.melt.heating_curve import CHARGING_FROM, HeatingStep, heating_curve
 from core.melt.melt_task import MeltTask

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.melt.chamber import Setting
 from core.melt.heating_curve import HeatingStep
+from core.melt.setting import Setting
 
 
 @dataclass(frozen=True)

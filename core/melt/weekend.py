@@ -7,14 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.errors import FurnaceError
-from core.melt.chamber import Setting
+from core.melt.furnace_course import FurnaceCourse
 from core.melt.furnace_limits import settled
-from core.melt.furnace_run import FurnaceCourse, FurnaceRun
+from core.melt.furnace_run import FurnaceRun
 from core.melt.glass_melt import glass_melt
 from core.melt.heating_curve import HeatingStep, PotCare, heating_curve, heating_time
 from core.melt.limits import require
 from core.melt.melt_task import MeltTask
 from core.melt.set_points import SetPoints
+from core.melt.setting import Setting
 from core.units import SECONDS_PER_HOUR, ZERO_CELSIUS
 
 POT_LIFE_OF_A_RESTART = 0.35

@@ -8,7 +8,6 @@ import pytest
 
 from core.composition.parse import parse_composition
 from core.glass.glass import Glass
-from core.melt.chamber import Setting
 from core.melt.charge_material import cullet
 from core.melt.fining import Fining, risen
 from core.melt.furnace_run import FurnaceRun
@@ -17,6 +16,7 @@ from core.melt.heat_source import ElectricElements, GasBurner
 from core.melt.melting_furnace import Layer, MeltingFurnace, WallSection
 from core.melt.pot_vessel import PotVessel
 from core.melt.refractory import find_refractory
+from core.melt.setting import Setting
 
 HOUR = 3600.0
 HOT = 1300.0 + 273.15

@@ -14,13 +14,13 @@ import numpy as np
 import pytest
 
 from core.glass.library import find_glass
-from core.melt.chamber import Setting
 from core.melt.furnace_run import FurnaceRun
 from core.melt.glass_melt import glass_melt
 from core.melt.heat_source import ElectricElements
 from core.melt.melting_furnace import Layer, MeltingFurnace, Opening, WallSection
 from core.melt.pot_vessel import PotVessel
 from core.melt.refractory import Refractory
+from core.melt.setting import Setting
 
 ROOM = 293.15
 SHUT = Opening(area=0.0)

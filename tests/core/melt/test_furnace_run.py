@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from quay_furnace import MELT, POT, electric, gas
 
 from core.errors import FurnaceError
-from core.melt.chamber import Setting
 from core.melt.charge_material import batch, cullet
 from core.melt.furnace_run import FurnaceRun
+from core.melt.setting import Setting
 
 HOUR = 3600.0
 KELVIN = 273.15

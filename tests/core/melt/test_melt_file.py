@@ -23,7 +23,7 @@ def test_the_example_is_read_in_si():
     assert task.workable_by.isoformat() == "2026-11-28T09:00:00+00:00"
 
 
-@pytest.mark.parametrize("path", sorted(DEMO.glob("*.toml")), ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", sorted(DEMO.glob("*_pot_*.toml")), ids=lambda p: p.stem)
 def test_what_is_written_reads_back_the_same(path):
     task = read_melt(path)
     again = parse_melt(melt_to_toml(task))
@@ -61,7 +61,12 @@ def test_a_burner_and_own_refractory_read_back_the_same():
         ("depth_mm = 360\n", "", "[pot]", "depth_mm is missing"),
         ("by = 2026-11-28", "by = 2026-11-26", "workable_by", "before the furnace starts"),
         ('glass = "harbour', 'glass = "harbr', 'glass = "harbr', "no glass called"),
-        ("[[furnace.sections]]", "[[furnace.section]]", "[furnace]", "Did you mean sections"),
+        (
+            "[[furnace.sections]]",
+            "[[furnace.section]]",
+            "[[furnace.section]]",
+            "Did you mean sections",
+        ),
         ("bubble_mm = 0.5", "bubble_mm = 0", "bubble_mm = 0", "not possible"),
         ("work_C = 1130", "work_C = 1430", "work_C", "lies above melting"),
         ('kind = "cullet"', 'kind = "sand"', 'kind = "sand"', "Use one of"),

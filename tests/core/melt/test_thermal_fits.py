@@ -9,11 +9,11 @@ from quay_furnace import MELT, POT, electric, gas
 
 from core.equipment.lehr import Lehr
 from core.errors import FurnaceError, RunError, StoppedError
-from core.melt.chamber import Setting
 from core.melt.fit_interval import spread_of
 from core.melt.furnace_fit import fit_furnace, scaled_furnace
 from core.melt.furnace_run import FurnaceRun
 from core.melt.lehr_fit import fit_lehr, followed
+from core.melt.setting import Setting
 from core.melt.thermal_log import ThermalLog, binned, means_over
 
 HOUR = 3600.0
