@@ -52,6 +52,10 @@ class Fields:
             raise self._damaged(key, "a text")
         return value
 
+    def maybe_text(self, key: str) -> str:
+        """Return a text, empty where none was given."""
+        return "" if self._content.get(key) is None else self.text(key)
+
     def texts(self, key: str) -> tuple[str, ...]:
         """Return a list of texts."""
         values = self._items(key)
@@ -69,6 +73,10 @@ class Fields:
         if not isinstance(value, int) or isinstance(value, bool):
             raise self._damaged(key, "a whole number")
         return value
+
+    def maybe_whole(self, key: str) -> int | None:
+        """Return a whole number, or ``None`` where none was given."""
+        return None if self._content.get(key) is None else self.whole(key)
 
     def number(self, key: str) -> float:
         """Return a number."""
@@ -107,6 +115,20 @@ class Fields:
             return kind(self.text(key))
         except ValueError as error:
             raise self._damaged(key, "one of " + ", ".join(kind)) from error
+
+    def named(self, key: str, kind: type[E]) -> E:
+        """Return one of an enumeration's values by its name."""
+        try:
+            return kind[self.text(key)]
+        except KeyError as error:
+            raise self._damaged(key, "one of " + ", ".join(kind.__members__)) from error
+
+    def all_named(self, key: str, kind: type[E]) -> tuple[E, ...]:
+        """Return a list of an enumeration's values by their names."""
+        try:
+            return tuple(kind[name] for name in self.texts(key))
+        except KeyError as error:
+            raise self._damaged(key, "a list of " + ", ".join(kind.__members__)) from error
 
     def inner(self, key: str) -> Fields:
         """Return the object under a key."""

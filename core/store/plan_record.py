@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from core.plan.corners import Corner
 from core.plan.plan import Plan, Segment, SegmentKind, Zone
+from core.plan.stress_check import Limit, Replay, StressCheck
 from core.store.fields import Fields, Json, put_maybe_time, put_time
 
 
@@ -32,6 +34,7 @@ def put_plan(plan: Plan) -> Json:
             for zone in plan.zones
         ],
         "program_version": plan.program_version,
+        "replay": None if plan.replay is None else _put_replay(plan.replay),
     }
 
 
@@ -61,6 +64,43 @@ def take_plan(fields: Fields) -> Plan:
             for zone in fields.inners("zones")
         ),
         program_version=fields.text("program_version"),
+        # Plans of format 1 were not replayed.
+        replay=fields.maybe("replay", _take_replay),
+    )
+
+
+def _put_replay(replay: Replay) -> Json:
+    # Limits and corners by name: their values are sentences on screen, which may be reworded.
+    return {
+        "checks": [
+            {
+                "piece": check.piece,
+                "limit": check.limit.name,
+                "segment": check.segment,
+                "stress": check.stress,
+                "allowed": check.allowed,
+                "corner": check.corner.name,
+            }
+            for check in replay.checks
+        ],
+        "corners": [corner.name for corner in replay.corners],
+    }
+
+
+def _take_replay(fields: Fields) -> Replay:
+    return Replay(
+        checks=tuple(
+            StressCheck(
+                piece=check.text("piece"),
+                limit=check.named("limit", Limit),
+                segment=check.maybe_whole("segment"),
+                stress=check.number("stress"),
+                allowed=check.number("allowed"),
+                corner=check.named("corner", Corner),
+            )
+            for check in fields.inners("checks")
+        ),
+        corners=fields.all_named("corners", Corner),
     )
 
 
@@ -78,6 +118,7 @@ def _put_segment(segment: Segment) -> Json:
         "reason": segment.reason,
         "curve_time": list(segment.curve_time),
         "curve_temperature": list(segment.curve_temperature),
+        "limit": segment.limit,
     }
 
 
@@ -95,4 +136,5 @@ def _take_segment(fields: Fields) -> Segment:
         reason=fields.text("reason"),
         curve_time=fields.numbers("curve_time"),
         curve_temperature=fields.numbers("curve_temperature"),
+        limit=fields.maybe_text("limit"),
     )

@@ -17,7 +17,9 @@ from core.errors import BookDamagedError, BookError, BookTooNewError, Lehrkeeper
 from core.glass.glass import Glass, MeasuredPoints, MeasuredViscosity
 from core.load.load import Load, StressLimits
 from core.piece.piece import CooledFrom, Piece, Shape
+from core.plan.corners import Corner
 from core.plan.plan import Plan, Segment, SegmentKind, Zone
+from core.plan.stress_check import Limit, Replay, StressCheck
 from core.store import records
 from core.units import TemperatureUnit
 
@@ -120,6 +122,20 @@ segments = st.builds(
     words,
     st.lists(numbers, max_size=4).map(tuple),
     st.lists(numbers, max_size=4).map(tuple),
+    st.sampled_from(["", *Limit]).map(str),
+)
+corners = st.sampled_from(Corner)
+checks = st.builds(
+    StressCheck,
+    words,
+    st.sampled_from(Limit),
+    st.none() | st.integers(0, 99),
+    numbers,
+    numbers,
+    corners,
+)
+replays = st.builds(
+    Replay, st.lists(checks, max_size=3).map(tuple), st.lists(corners, max_size=3).map(tuple)
 )
 plans = st.builds(
     Plan,
@@ -135,6 +151,7 @@ plans = st.builds(
     texts,
     st.lists(st.builds(Zone, words, numbers, numbers), max_size=3).map(tuple),
     words,
+    st.none() | replays,
 )
 
 
@@ -246,6 +263,17 @@ def test_notes_on_the_reading_come_back() -> None:
     assert read.composition is not None
     assert read.composition.notes == ("Said.",)
     assert dict(read.composition.uncertainty) == {"SiO2": 0.5}
+
+
+def test_a_plan_of_format_1_was_not_replayed(plan: Plan) -> None:
+    content = json.loads(records.plan_to_json(plan))
+    del content["plan"]["replay"]
+    for segment in content["plan"]["segments"]:
+        del segment["limit"]
+    content["format_version"] = 1
+    read = records.plan_from_json(json.dumps(content))
+    assert read == plan
+    assert not read.safe
 
 
 def test_every_number_of_a_lehr_comes_back(lehr: Lehr) -> None:
