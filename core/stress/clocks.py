@@ -45,12 +45,9 @@ class Clocks:
         lengths = np.array([c.time.size for c in courses])
         self.origin = span * np.arange(lengths.size)
         self.key = np.concatenate([c.time for c in courses]) + np.repeat(self.origin, lengths)
-        self.temperature = np.concatenate([c.temperature for c in courses])
-        self.last = np.cumsum(lengths) - 1
-        self.first = self.last - lengths + 1
         sharp = [_standing_out(c) for c in courses]
-        bows = [_bows(c, corners) for c, corners in zip(courses, sharp, strict=True)]
-        self.bow_in, self.bow_out = (np.concatenate(bow) for bow in zip(*bows, strict=True))
+        curves = [_cubics(c, corners) for c, corners in zip(courses, sharp, strict=True)]
+        self.cubic = np.concatenate(curves, axis=1)
         stops = [c.time[corners] for c, corners in zip(courses, sharp, strict=True)]
         self.stop = np.concatenate(stops)
         self.end = np.cumsum([s.size for s in stops]) - 1
@@ -67,12 +64,9 @@ class Clocks:
         """Chamber temperature of each piece, shape (..., pieces), so many seconds from now."""
         sought = self.origin + self.now + later
         at = np.searchsorted(self.key, sought, side="right") - 1
-        at = np.minimum(np.maximum(at, self.first), self.last - 1)
-        low, high = self.key[at], self.key[at + 1]
-        share = (sought - low) / (high - low)
-        rest = 1.0 - share
-        bow = share * rest * (rest * self.bow_in[at] - share * self.bow_out[at])
-        return np.asarray(rest * self.temperature[at] + share * self.temperature[at + 1] + bow)
+        value, slope, bend, twist = self.cubic[:, at]
+        since = sought - self.key[at]
+        return np.asarray(((twist * since + bend) * since + slope) * since + value)
 
     def advance(self, step: FloatArray, accepted: BoolArray, reaches: BoolArray) -> None:
         """Move accepted pieces on; those that reach a stop stand on it exactly."""
@@ -106,11 +100,11 @@ def _standing_out(course: Course) -> BoolArray:
     return np.concatenate(([False], sharp, [True]))
 
 
-def _bows(course: Course, sharp: BoolArray) -> tuple[FloatArray, FloatArray]:
-    """By how much the curve rises more than its chord at each end of each stretch [K].
+def _cubics(course: Course, sharp: BoolArray) -> FloatArray:
+    """Coefficients of the curve in the time since each corner, shape (4, corners), lowest first.
 
     At a rounded corner the slope is that of the parabola through it and its neighbours; at a sharp
-    one the stretch is a parabola, or straight between two. One value a corner, the last unused.
+    one the stretch is a parabola, or straight between two. Behind the last corner all stays.
     """
     step, rise = np.diff(course.time), np.diff(course.temperature)
     chord = rise / step
@@ -121,4 +115,9 @@ def _bows(course: Course, sharp: BoolArray) -> tuple[FloatArray, FloatArray]:
     low, high = slope[:-1], slope[1:]
     after = np.where(edge[:-1], np.where(edge[1:], chord, 2.0 * chord - high), low)
     before = np.where(edge[1:], np.where(edge[:-1], chord, 2.0 * chord - low), high)
-    return np.append((after - chord) * step, 0.0), np.append((before - chord) * step, 0.0)
+    found = np.zeros((4, course.time.size))
+    found[0] = course.temperature
+    found[1, :-1] = after
+    found[2, :-1] = (3.0 * chord - 2.0 * after - before) / step
+    found[3, :-1] = (after + before - 2.0 * chord) / step**2
+    return found

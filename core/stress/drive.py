@@ -16,7 +16,7 @@ BoolArray = NDArray[np.bool_]
 
 _CHUNK = 64
 """Steps whose relaxation is reckoned at once: few calls, little memory."""
-_RIGID = 1e-8
+_RIGID = 1e-7
 """Reduced time over the shortest relaxation time below which nothing relaxes."""
 
 

@@ -25,7 +25,7 @@ from core.stress.relaxation import log_rate
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-_RIGID = 1e-8
+_RIGID = 1e-7
 """Reduced time over the shortest structural time below which nothing relaxes."""
 _COLD = 3e-3
 """Reduced time in which too little relaxes for its rate to matter."""

@@ -78,16 +78,16 @@ def test_a_piece_does_not_feel_what_is_reckoned_beside_it():
     alone = [stresses((p,), history)[0] for p in EVERY_KIND]
     together = stresses_of_each(EVERY_KIND, (other, history))[1]
     for one, both in zip(alone, together, strict=True):
-        assert both.permanent_core == pytest.approx(one.permanent_core, rel=1e-6)
-        assert both.peak.stress == pytest.approx(one.peak.stress, rel=1e-6)
-        assert both.peak.time == pytest.approx(one.peak.time, rel=1e-6)
+        assert both.permanent_core == pytest.approx(one.permanent_core, rel=1e-5)
+        assert both.peak.stress == pytest.approx(one.peak.stress, rel=1e-5)
+        assert both.peak.time == pytest.approx(one.peak.time, rel=1e-5)
 
 
 def test_put_in_later_is_as_if_the_history_began_then():
     late = replace(piece(), enters=1.0 * SECONDS_PER_HOUR)
     begins_then = stresses((piece(),), night(60.0, soak_hours=1.0))[0]
     first, second = stresses((piece(), late), night(60.0, soak_hours=2.0))
-    assert second.permanent_core == pytest.approx(begins_then.permanent_core, rel=1e-6)
+    assert second.permanent_core == pytest.approx(begins_then.permanent_core, rel=1e-5)
     assert second.sections[0].time[0] == SECONDS_PER_HOUR
     assert first.permanent_core == pytest.approx(second.permanent_core, rel=0.01)
 
