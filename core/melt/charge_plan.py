@@ -26,7 +26,8 @@ from core.melt.melt_night import (
 from core.melt.melt_task import Fill, MeltTask, SetCharge
 
 _LEAST_CHARGE = 0.02
-"""Share of the pot's capacity below which no further charge is worth opening the furnace."""
+"""Share of the pot's capacity below which no further charge is worth opening the furnace: the pot
+counts as filled."""
 _MOST_CHARGES = 16
 _SPARE = 0.97
 """Share of the free room that one charge may fill."""
@@ -63,6 +64,12 @@ class ChargePlan:
     def short(self) -> float:
         """Glass missing from what was wanted [kg]."""
         return max(0.0, self.wanted - self.reached)
+
+    @property
+    def filled(self) -> bool:
+        """Whether the pot is as full as was wanted, within 2 % of its capacity."""
+        capacity = self.night.task.pot.capacity(self.night.melt.density)
+        return self.short <= 1.01 * _LEAST_CHARGE * capacity
 
 
 @dataclass(frozen=True)
@@ -157,14 +164,12 @@ def _played(
     for _ in range(_MOST_CHARGES):
         missing = (wanted - run.glass_to_come) / material.glass_per_kg
         mass = min(trial.largest, _SPARE * run.room(material), missing)
-        if 0.0 < missing - mass < least <= run.room(material) - missing:
-            mass = missing  # no last spoonful by itself
-        if mass < min(least, missing) or missing <= 1e-6 or run.time + lead > until:
+        if mass < least or run.time + lead > until:
             break
         runner.charge(material, mass)
         if not runner.wait_for_melting(LONGEST_NIGHT, None):
             break
-        more = (wanted - run.glass_to_come) / material.glass_per_kg > 1e-6
+        more = (wanted - run.glass_to_come) / material.glass_per_kg > least
         if more and not runner.wait_for_melting(LONGEST_NIGHT, trial.recovered):
             break
     return runner.finish(to_the_end=error is None)

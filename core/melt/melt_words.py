@@ -54,7 +54,7 @@ def plan_sentence(plan: ChargePlan) -> str:
     """What the charge plan reaches, in a sentence."""
     count = len(plan.charges)
     charges = "one charge" if count == 1 else f"{count} charges"
-    if plan.short < 0.005 * plan.wanted:
+    if plan.filled:
         return f"{charges.capitalize()} bring the pot to {plan.reached:.1f} kg."
     return (
         f"{charges.capitalize()} bring the pot to {plan.reached:.1f} kg, {plan.short:.1f} kg short "

@@ -80,6 +80,15 @@ def test_a_smaller_bubble_takes_longer_and_a_free_surface_less(plan):
     assert waits[0] / waits[1] == pytest.approx((0.5 / 0.4) ** 2, rel=0.1)
 
 
+def test_no_spoonful_is_charged_by_itself():
+    task = read_melt(Path(__file__).parents[3] / "demo_data" / "float_pot_from_cold.toml")
+    found = plan_charges(task)
+    capacity = task.pot.capacity(found.night.melt.density)
+    assert min(charge.mass for charge in found.charges) > 0.02 * capacity
+    assert found.filled
+    assert found.short < 0.025 * capacity
+
+
 def test_too_late_says_by_how_much():
     task = replace(TASK, workable_by=TASK.start + timedelta(hours=8))
     night, _ = plan_night(task)
@@ -91,6 +100,7 @@ def test_a_short_evening_leaves_the_pot_short():
     fill = replace(TASK.fill, attended_until=TASK.start + timedelta(hours=1))
     found = plan_charges(replace(TASK, fill=fill))
     assert found.short > 10.0
+    assert not found.filled
     assert found.reached + found.short == pytest.approx(55.0)
 
 
