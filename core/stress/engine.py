@@ -31,10 +31,12 @@ from core.stress.result import PieceStress
 from core.stress.section import Faces, StressPiece
 from core.stress.slab import Slabs, slab_stress
 from core.stress.solid import Solids, solid_stress
+from core.units import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
-BoolArray = NDArray[np.bool_]
+ROOM = ZERO_CELSIUS + 20.0
+"""Temperature at which stress is permanent [K]; that it is even is what counts."""
 
 
 def stresses(
@@ -153,9 +155,8 @@ def _follow_stress(
     warming = batch.expansion[:, None] * np.diff(paths.temperature, axis=0)
     settling = batch.liquid_extra[:, None] * np.diff(paths.fictive, axis=0)
     uneven = batch.expansion[:, None] * paths.bend + settling * paths.fictive_bend
-    # Evening out from the last step, elastically; only differences of strain matter.
-    final = paths.temperature[-1]
-    even = batch.expansion[:, None] * (final[:, :1] - final)
+    # Evening out from the last step, elastically, to one temperature for all sections of a piece.
+    even = batch.expansion[:, None] * (ROOM - paths.temperature[-1])
     for rows in _kinds(batch):
         drive = Drive(
             shares=batch.shear_shares[:, rows, None],

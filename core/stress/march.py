@@ -178,9 +178,12 @@ def march(
         sudden = curved - bend * np.square(rows / last)[:, None]
         error = _errors(batch, curved, sudden, lag, tried, accuracy)
         error = np.where(clocks.turned, _AT_A_CORNER * error, error)
-        accepted = clocks.going & ((error <= _TOO_MUCH) | (step <= _SHORTEST))
-        if not np.isfinite(error[accepted]).all():
-            raise StressError("These temperatures cannot be followed.", field="temperature")
+        accepted = clocks.going & (error <= _TOO_MUCH)
+        if not accepted.all():
+            given_in = clocks.going & (step <= _SHORTEST)
+            if not np.isfinite(error[given_in]).all():
+                raise StressError("These temperatures cannot be followed.", field="temperature")
+            accepted |= given_in
         clocks.advance(step, accepted, reaches)
         record.add(new[:, 1:], curved, tried, accepted, clocks.now)
         if accepted.all():
@@ -212,13 +215,13 @@ def _errors(
     Where nothing relaxes only what is sudden in the paths' curvature is an error, as every step
     allows for a steady one; where the glass relaxes all of it counts.
     """
-    lags, shifts = np.maximum.reduce(lag, axis=1), np.maximum.reduce(tried.shift, axis=1)
+    lags = np.maximum.reduce(lag, axis=1)
+    allowed = accuracy.temperature_floor + accuracy.temperature_share * lags
     curvature = np.abs(curved)
     smooth = np.minimum(curvature, np.abs(sudden))
-    path = np.maximum.reduce(smooth + tried.activity * (curvature - smooth), axis=1)
-    path /= accuracy.temperature_floor + accuracy.temperature_share * lags
-    of_row = np.maximum(path, (shifts / accuracy.largest_shift) ** 2)
-    error = np.maximum.reduceat(of_row, batch.first_row)
+    path = (smooth + tried.activity * (curvature - smooth)) / allowed[:, None]
+    worst = np.maximum(path, np.square(tried.shift / accuracy.largest_shift))
+    error = np.maximum.reduceat(worst.ravel(), batch.first_row * worst.shape[1])
     return np.where(np.isnan(error), np.inf, error)
 
 

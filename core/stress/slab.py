@@ -88,13 +88,13 @@ def slab_stress(slabs: Slabs, drive: Drive) -> FloatArray:
                 elements += extra[at]
                 gain, give = relaxing.gain[at], relaxing.give[at]
                 own, taken = relaxing.own[at], relaxing.taken[at]
-                resists = stiff.at(at)
+                common = stiff.strain
             else:
                 gain, give, own, taken = plain.gain, plain.give, plain.own, plain.taken
-                resists = plain_stiff
+                common = plain_stiff.strain
             held = np.add.reduce(elements, axis=0)
             base = held * give + new * own - gain * strain[n]
-            new = base + gain * resists.strain(base)
+            new = base + gain * common(base, at)
             stress[n + 1] = new
             elements += taken * (new / 3.0 - held)
     return stress
@@ -160,22 +160,23 @@ class _Resistance:
     total: FloatArray
     moments: tuple[FloatArray, FloatArray] | None
 
-    def at(self, step: int) -> _Resistance:
-        """Of one step out of many."""
-        moments = None if self.moments is None else (self.moments[0][step], self.moments[1][step])
-        return _Resistance(self.balance, self.stiff[step], self.total[step], moments)
+    def strain(self, base: FloatArray, step: int = -1) -> FloatArray:
+        """Strain c for which base + gain c has no net force, nor moment where a slab may bow.
 
-    def strain(self, base: FloatArray) -> FloatArray:
-        """Strain c for which base + gain c has no net force, nor moment where a slab may bow."""
+        ``step`` picks one of many gains; -1 where there is but one, or one for each base.
+        """
         balance = self.balance
+        one = step >= 0 and self.total.ndim > 1
         force = np.add.reduce(balance.weight * base, axis=-1)
-        mean = -balance.total(force) / self.total
+        mean = -balance.total(force) / (self.total[step] if one else self.total)
         if self.moments is None:
             return np.asarray(mean[..., None])
-        first, second = self.moments
+        stiff, first, second = (self.stiff, *self.moments)
+        if one:
+            stiff, first, second = stiff[step], first[step], second[step]
         moment = np.add.reduce(balance.weight * balance.lever * base, axis=-1)
-        determinant = self.stiff * second - first**2
-        bow = (first * force - self.stiff * moment) / determinant
+        determinant = stiff * second - first**2
+        bow = (first * force - stiff * moment) / determinant
         level = (first * moment - second * force) / determinant
         mean = np.where(balance.bends, level, mean)
         bow = np.where(balance.bends, bow, 0.0)

@@ -91,7 +91,7 @@ def solid_stress(solids: Solids, drive: Drive) -> SolidStress:
                 operator, moved, taken = matrix[at], pushed[at], share[at]
             else:
                 operator, moved, taken = hard, hard_pushed[m - part.steps.start], drive.shares
-            held = elements.sum(axis=0)
+            held = np.add.reduce(elements, axis=0)
             both = np.concatenate((held, new), axis=1)
             new = np.matmul(operator, both[..., None])[..., 0] + moved
             values[m + 1] = new

@@ -38,13 +38,17 @@ def carry(y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
 
     For y >= 0 of any size: exp(-y), and the means over the step (0 <= u <= 1) of exp(-y (1 - u))
     and of exp(-y (1 - u)) (2 u - 1): the answers to a drive that is even over the step and to the
-    odd part of one that is not.
+    odd part of one that is not. The last is y/6 for small y, and taken as 0 below 1e-4.
     """
-    some = y + 1e-30
-    lost = -np.expm1(-some)
-    kept = 1.0 - lost
-    even = lost / some
-    odd = np.where(y < 1e-4, y / 6.0, even - 2.0 * (even - kept) / some)
+    less = -1e-30 - y
+    kept = np.expm1(less)
+    even = kept / less
+    kept += 1.0
+    odd = even - kept
+    odd /= less
+    odd *= 2.0
+    odd += even
+    odd *= less < -1e-4
     return kept, even, odd
 
 
@@ -187,9 +191,12 @@ class Structure:
             fictive, moved = now.fictive, now.distance + change
         else:
             kept, even, odd = carry(reduced * self.rates)
-            moved = now.distance * kept
-            moved += change * even
-            moved += (change * skew + bend) * odd
+            kept *= now.distance
+            even *= change
+            odd *= change * skew + bend
+            moved = kept
+            moved += even
+            moved += odd
             fictive = new - np.add.reduce(moved * self.shares, axis=0)
         end = self._log_rate(new, fictive)
         drift = (fictive - now.fictive) / np.maximum(column, 1e-12)

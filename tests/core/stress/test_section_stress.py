@@ -126,6 +126,18 @@ def test_the_base_of_a_vessel_is_left_in_tension_against_its_wall():
     assert found.permanent_joint == pytest.approx(-wall.permanent_joint)
 
 
+def test_what_is_left_between_wall_and_base_does_not_wait_for_them_to_be_even():
+    """The elastic rest of the evening out is the same whether it is followed or reckoned."""
+    vessel = piece(section(mm=4.0), section(mm=22.0, faces=Faces.OUTER), joined=True)
+    hours = np.array([0.0, 40.0, 60.0])
+    kelvin = np.array([800.0, 640.0, 320.0])
+    at_once = ChamberHistory(hours * 3600, kelvin)
+    waited = ChamberHistory(np.append(hours, 108.0) * 3600, np.append(kelvin, 320.0))
+    one, other = (stresses((vessel,), history)[0] for history in (at_once, waited))
+    assert one.permanent_joint == pytest.approx(other.permanent_joint, rel=0.01)
+    assert one.permanent_core == pytest.approx(other.permanent_core, rel=0.01)
+
+
 def test_pieces_of_the_load_become_their_sections():
     vessel = Piece("decanter", 1, Shape.VESSEL, "g", wall_thickness=0.005, base_thickness=0.02)
     wall, base = stress_piece(vessel, GLASS).sections
