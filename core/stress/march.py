@@ -29,6 +29,8 @@ _SHORTEST = 1e-6
 """Step [s] below which the error control gives in."""
 _FIRST = 1.0
 """First step tried [s]."""
+_FORETOLD = 0.03
+"""Error of the foretold rate, over the square of the shift a step may make."""
 _AT_A_CORNER = 4.0
 """Weight of the error in the first step after a corner, where paths are not smooth."""
 _TOO_MUCH = 2.0
@@ -150,7 +152,8 @@ def march(
     """
     clocks = Clocks(courses)
     record = _Record()
-    conduction, structure = Conduction(batch), Structure(batch)
+    conduction = Conduction(batch)
+    structure = Structure(batch, _FORETOLD * accuracy.largest_shift**2)
     t = np.concatenate((clocks.chamber(np.zeros(1))[batch.piece, None], temperature), axis=1)
     slope, bend, last = np.zeros_like(t), np.zeros_like(temperature), np.ones(batch.count)
     state = structure.begin(temperature, fictive)

@@ -29,6 +29,7 @@ _RIGID = 1e-7
 """Reduced time over the shortest structural time below which nothing relaxes."""
 _COLD = 3e-3
 """Reduced time in which too little relaxes for its rate to matter."""
+_MOST_CORRECTIONS = 6
 _REST = 300.0
 """Reduced time after which structure and stress have long been at rest."""
 
@@ -137,9 +138,17 @@ class StructureStep:
 
 
 class Structure:
-    """Steps the structure of all sections of a batch."""
+    """Steps the structure of all sections of a batch.
 
-    def __init__(self, batch: Batch) -> None:
+    Parameters
+    ----------
+    batch : Batch
+    foretold : float
+        ln(1/tau) by which the rate foretold for a step's end may be wrong.
+    """
+
+    def __init__(self, batch: Batch, foretold: float = 0.005) -> None:
+        self.foretold = foretold
         self.liquid = tuple(term[:, None] for term in batch.liquid)
         self.x = batch.non_linearity[:, None]
         self.shares = batch.structure_shares[..., None]
@@ -173,7 +182,7 @@ class Structure:
         """Carry the structure over a step from temperatures ``old`` to ``new`` [K].
 
         The rate at the end depends on the fictive temperature there, which is foretold from the
-        step before and then corrected; that is of second order already.
+        step before and then corrected, until the rate is the one the step was reckoned with.
 
         Parameters
         ----------
@@ -185,20 +194,24 @@ class Structure:
         column = step[:, None]
         change = new - old
         fictive = now.fictive + column * now.drift
-        foretold = self._log_rate(new, fictive)
-        reduced, skew, activity = reduced_step(now.log_rate, foretold, column)
-        if float(reduced.max()) * self.fastest < _RIGID:
-            fictive, moved = now.fictive, now.distance + change
-        else:
-            kept, even, odd = carry(reduced * self.rates)
-            kept *= now.distance
-            even *= change
-            odd *= change * skew + bend
-            moved = kept
-            moved += even
-            moved += odd
-            fictive = new - np.add.reduce(moved * self.shares, axis=0)
         end = self._log_rate(new, fictive)
+        for _ in range(_MOST_CORRECTIONS):
+            foretold = end
+            reduced, skew, activity = reduced_step(now.log_rate, foretold, column)
+            if float(reduced.max()) * self.fastest < _RIGID:
+                fictive, moved = now.fictive, now.distance + change
+            else:
+                kept, even, odd = carry(reduced * self.rates)
+                kept *= now.distance
+                even *= change
+                odd *= change * skew + bend
+                moved = kept
+                moved += even
+                moved += odd
+                fictive = new - np.add.reduce(moved * self.shares, axis=0)
+            end = self._log_rate(new, fictive)
+            if float((np.abs(end - foretold) * activity).max()) < self.foretold:
+                break
         drift = (fictive - now.fictive) / np.maximum(column, 1e-12)
         state = StructureState(fictive, moved, end, drift)
         shift = np.abs(end - now.log_rate) * activity
