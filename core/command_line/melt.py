@@ -12,6 +12,7 @@ import numpy as np
 from core.command_line.plan import iso
 from core.command_line.table import as_json, columns
 from core.command_line.terminal import faults_placed_in
+from core.glass.properties import properties_of
 from core.load.local_time import zone_named
 from core.melt.charge_plan import ChargePlan, plan_night
 from core.melt.melt_file import read_melt
@@ -85,6 +86,7 @@ def to_json(
 
     task = night.task
     wanted = task.workable_by
+    properties = properties_of(task.glass)
     return {
         "melt": task.name,
         "furnace": task.furnace.name,
@@ -112,6 +114,8 @@ def to_json(
         "glass_kg": round(night.glass_mass, 2),
         "glass_depth_mm": round(night.depth * 1000.0, 1),
         "capacity_kg": round(task.pot.capacity(night.melt.density), 2),
+        "annealing_point_C": _celsius(properties.annealing_point.value),
+        "expansion_per_K": properties.expansion.value,
         "heating": [
             {
                 "to_C": _celsius(step.target),
@@ -183,6 +187,7 @@ def _as_text(
     night: MeltNight, plan: ChargePlan | None, weekend: Weekend | None, zone: tzinfo | None
 ) -> str:
     task = night.task
+    properties = properties_of(task.glass)
     lines = [f"{task.name}: {task.pot.name} in {task.furnace.name}", verdict_of(night, zone), ""]
     if night.heating:
         rows = [("rate", "to", "hold", "why"), *heating_rows(night)]
@@ -202,6 +207,7 @@ def _as_text(
                 ("workable", clock(night, night.workable, zone)),
                 ("glass", f"{night.glass_mass:.1f} kg of {capacity:.1f} kg"),
                 ("depth", f"{night.depth * 1000:.0f} mm of {task.pot.depth * 1000:.0f} mm"),
+                ("anneals at", f"{kelvin_to(properties.annealing_point.value):.0f} °C"),
             ]
         ),
         "",

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from enum import Enum
 from typing import NamedTuple
 
 from core.melt.combustion import flue_loss_terms
@@ -78,8 +79,16 @@ class Exchange(NamedTuple):
     chamber: float
 
 
+class Regime(Enum):
+    """Where the controller is: its answer to temperature jumps at the ends of its range."""
+
+    OFF = 0
+    BETWEEN = 1
+    FULL = 2
+
+
 class Chamber:
-    """Computes the exchange of one furnace, pot and glass.
+    """Computes the exchange of one furnace, pot and glass; ``regime`` is that of the last one.
 
     Parameters
     ----------
@@ -102,6 +111,7 @@ class Chamber:
         self._draught_factor = flow * _PRESSURE / _AIR_GAS_CONSTANT * _AIR_HEAT
         source = furnace.source
         self.power = source.power
+        self.regime = Regime.OFF
         self._band, self._integral_time = source.control.band, source.control.integral_time
         self._film = 0.0
         self._room_shine = STEFAN_BOLTZMANN * furnace.ambient**4
@@ -318,6 +328,9 @@ class Chamber:
             return 0.0, 0.0
         error = (wanted - chamber) / self._band
         asked = error + integral
+        self.regime = Regime.BETWEEN
+        if asked <= 0.0 or asked >= 1.0:
+            self.regime = Regime.OFF if asked <= 0.0 else Regime.FULL
         room = (1.0 - asked) if error > 0.0 else asked
         gate = min(1.0, max(0.0, room / _UNWIND))
         return min(1.0, max(0.0, asked)), error / self._integral_time * gate

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import FurnaceError
+from core.melt.chamber import Regime
 from core.melt.charge_material import ChargeMaterial
 from core.melt.furnace_course import FurnaceCourse, course_of
 from core.melt.glass_melt import GlassMelt
@@ -41,14 +42,25 @@ ERROR = 0.3
 LONGEST_STEP = 1200.0
 """[s] Of a recorded run, so that its curves are smooth."""
 _SHORTEST_STEP = 1e-4
-_STALE = 25.0
-"""[K] By which no wall node may have moved for a Jacobian to serve again."""
+_STALE = 6.0
+"""[K] By which no wall node may have moved for a Jacobian to serve again; four times as much in a
+sparing run."""
 _RESOLUTION = 30.0
 """[s] To which the moment of something waited for is found."""
 _MELTED_AWAY = 2e-3
 """Share of the last charge at which what is left goes into the glass at once."""
 SEED = 0.002
 """Glass that coats an empty pot, as a share of its capacity."""
+
+
+class _Kept(NamedTuple):
+    """A Jacobian that may serve for more steps, and where it was taken."""
+
+    jacobian: FloatArray
+    by_time: FloatArray
+    celsius: FloatArray
+    setting: Setting
+    regime: Regime
 
 
 class FurnaceRun:
@@ -68,8 +80,8 @@ class FurnaceRun:
     fineness : int
         Nodes, see :class:`core.melt.wall_nodes.WallNodes`.
     sparing : bool
-        For fits: power set by hand and no heap, so that the Jacobian serves for several steps;
-        only the thermocouple is recorded, see :meth:`trace`.
+        For fits: a Jacobian serves longer, and only the thermocouple is recorded, see
+        :meth:`trace`.
     """
 
     def __init__(
@@ -96,7 +108,8 @@ class FurnaceRun:
             )
         self._error = error
         self._sparing = sparing
-        self._kept: tuple[FloatArray, FloatArray] | None = None
+        self._stale = _STALE * (4.0 if sparing else 1.0)
+        self._kept: _Kept | None = None
         self.state = self.balance.uniform(temperature, max(glass_mass, least))
         self.time = 0.0
         self.longest = LONGEST_STEP
@@ -276,17 +289,27 @@ class FurnaceRun:
         return step
 
     def _linearised(self) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Rate, Jacobian and derivative by time; a kept Jacobian while little has changed."""
+        """Rate, Jacobian and derivative by time; a kept Jacobian while little has changed.
+
+        Kept are those without a heap, while the controller stays off, at full power or between,
+        and the walls near where they were: the error estimate of every step judges the rest.
+        """
         balance = self.balance
-        if not self._sparing or balance.setting.power is None or balance.heap is not None:
+        if balance.heap is not None:
+            self._kept = None
             return balance.linearised(self.time, self.state)
         celsius = balance.nodes.celsius(self.state[: balance.n])
         if self._kept is not None:
-            jacobian, then = self._kept
-            if float(np.abs(celsius - then).max()) < _STALE:
-                return balance.rate(self.time, self.state), jacobian, np.zeros(balance.size)
+            kept = self._kept
+            near = float(np.abs(celsius - kept.celsius).max()) < self._stale
+            by_hand = balance.setting.power is not None and kept.setting.power is not None
+            if near and (by_hand or balance.setting is kept.setting):
+                rate = balance.rate(self.time, self.state)
+                if by_hand or balance.chamber.regime is kept.regime:
+                    return rate, kept.jacobian, kept.by_time
         rate, jacobian, by_time = balance.linearised(self.time, self.state)
-        self._kept = (jacobian, celsius)
+        balance.exchange(self.time, self.state)
+        self._kept = _Kept(jacobian, by_time, celsius, balance.setting, balance.chamber.regime)
         return rate, jacobian, by_time
 
     def _worst(self, found: tuple[FloatArray, FloatArray] | None, allowed: FloatArray) -> float:
@@ -394,7 +417,6 @@ class FurnaceRun:
         other.rows = [*self.rows]
         other.balance = object.__new__(HeatBalance)
         other.balance.__dict__.update(self.balance.__dict__)
-        other.balance.setting = replace(self.balance.setting)
         other.state = self.state.copy()
         if error is not None:
             other._error = error

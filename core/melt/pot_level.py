@@ -1,0 +1,59 @@
+"""Between the level of the glass in a pot and its mass."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from core.errors import FurnaceError
+from core.furnace.pot_events import LevelSeen
+from core.melt.glass_melt import GlassMelt
+from core.melt.pot_vessel import PotVessel
+
+READING_ERROR = 0.005
+"""[m] Standard error of a level judged by eye against the rim, hot (our choice, no source)."""
+
+
+def mass_at(pot: PotVessel, melt: GlassMelt, level: float) -> float:
+    """Glass [kg] that stands so high above the floor [m]."""
+    return pot.volume(level) * melt.density
+
+
+def level_of(pot: PotVessel, melt: GlassMelt, mass: float) -> float:
+    """Level [m] of so much glass [kg]; the rim at most."""
+    return pot.level(mass / melt.density)
+
+
+def level_seen(
+    pot: PotVessel,
+    melt: GlassMelt,
+    time: datetime,
+    below_rim: float,
+    error: float = READING_ERROR,
+) -> LevelSeen:
+    """An entry for the pot's ledger from a level read below the rim.
+
+    Parameters
+    ----------
+    time : datetime
+        Aware.
+    below_rim : float
+        From the rim down to the glass [m].
+    error : float
+        Standard error of that [m].
+
+    Raises
+    ------
+    FurnaceError
+        If the glass would stand above the rim or below the floor.
+    """
+    if not 0.0 <= below_rim <= pot.depth:
+        raise FurnaceError(
+            f"A level {below_rim * 1000:.0f} mm below the rim is not possible in a pot "
+            f"{pot.depth * 1000:.0f} mm deep.",
+            field="level",
+            remedy="Measure from the rim down to the glass.",
+        )
+    level = pot.depth - below_rim
+    low, high = max(0.0, level - error), min(pot.depth, level + error)
+    spread = (mass_at(pot, melt, high) - mass_at(pot, melt, low)) / 2.0
+    return LevelSeen(time, mass_at(pot, melt, level), spread)
