@@ -6,7 +6,8 @@ the two temperatures to the curve's numbers and C the covariance of these, the e
 
     r = a C b / (sa sb),
 
-sa and sb being the full standard deviations, scatter of single measurements included.
+sa and sb being the full standard deviations of the two points, each with the scatter of its own
+kind of measurement.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from core.glass.fitted_curve import FittedCurve
+from core.glass.fitted_curve import FittedCurve, point_log_viscosity
 from core.glass.property_fit.fitted_viscosity import temperature_at
 from core.glass.viscosity_curve import ViscosityCurve
 
@@ -29,20 +30,22 @@ _STEP = 1e-4
 _MOST = 0.95
 
 
-def error_correlation(curve: ViscosityCurve | None, hot: float, cold: float) -> float:
-    """Correlation [-], 0 to 0.95, of the errors at two log10(viscosity / Pa s).
+def error_correlation(curve: ViscosityCurve | None, hot: str, cold: str) -> float:
+    """Correlation [-], 0 to 0.95, of the errors of two points of a curve, by their names.
 
     0 for curves that carry no covariance.
     """
     if not isinstance(curve, FittedCurve):
         return 0.0
-    p, covariance = curve.fitted.p[0], curve.fitted.covariance[0]
-    shared = float(_slope(hot, p) @ covariance @ _slope(cold, p))
-    low, high = curve.interval(np.array([hot, cold]))
-    full = 0.5 * (high - low) / _HALF_WIDTH
-    if not bool(np.all(full > 0.0)):
-        return 0.0
-    return float(np.clip(shared / (full[0] * full[1]), 0.0, _MOST))
+    p, covariance = curve.fitted.slopes_at[0], curve.fitted.covariance[0]
+    slopes = [_slope(point_log_viscosity(name), p) for name in (hot, cold)]
+    shared = float(slopes[0] @ covariance @ slopes[1])
+    points = curve.points()
+    product = 1.0
+    for name in (hot, cold):
+        _, low, high = points[name]
+        product *= 0.5 * (high - low) / _HALF_WIDTH
+    return float(np.clip(shared / product, 0.0, _MOST)) if product > 0.0 else 0.0
 
 
 def difference_error(one: float, other: float, correlation: float) -> float:

@@ -179,7 +179,7 @@ def working_properties_of(
             biot_number=None,
             warnings=(_UNKNOWN,),
         )
-    correlation = error_correlation(curve, WORKING.log_viscosity, SOFTENING.log_viscosity)
+    correlation = error_correlation(curve, WORKING.key, SOFTENING.key)
     relative = _relative_time(properties, hot, cold, correlation, wall)
     length = _length(relative.value)
     biot = biot_number(properties, wall, hot.value)
