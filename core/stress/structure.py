@@ -14,7 +14,7 @@ for those at rest, which feed the fictive temperature as the glass begins to fre
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,6 +118,8 @@ class StructureStep:
     Attributes
     ----------
     state : StructureState
+    foretold : ndarray
+        ln(1/tau) at the end that the step was reckoned with.
     reduced, skew : ndarray
         See :func:`reduced_step`.
     pace : ndarray
@@ -130,11 +132,24 @@ class StructureStep:
     """
 
     state: StructureState
+    foretold: FloatArray
     reduced: FloatArray
     skew: FloatArray
     pace: FloatArray
     shift: FloatArray
     activity: FloatArray
+
+    def taken(self, other: StructureStep, rows: BoolArray) -> StructureStep:
+        """The other step in some rows, this one in the rest."""
+        if rows.all():
+            return other
+        column = rows[:, None]
+        values = [
+            np.where(column, getattr(other, f.name), getattr(self, f.name))
+            for f in fields(self)
+            if f.name != "state"
+        ]
+        return StructureStep(self.state.taken(other.state, rows), *values)
 
 
 class Structure:
@@ -191,28 +206,43 @@ class Structure:
         step : ndarray, shape (s,)
             [s].
         """
-        column = step[:, None]
-        change = new - old
-        fictive = now.fictive + column * now.drift
-        end = self._log_rate(new, fictive)
+        fictive = now.fictive + step[:, None] * now.drift
+        found = self._tried(now, (old, new, bend), step[:, None], self._log_rate(new, fictive))
         for _ in range(_MOST_CORRECTIONS):
-            foretold = end
-            reduced, skew, activity = reduced_step(now.log_rate, foretold, column)
-            if float(reduced.max()) * self.fastest < _RIGID:
-                fictive, moved = now.fictive, now.distance + change
-            else:
-                kept, even, odd = carry(reduced * self.rates)
-                kept *= now.distance
-                even *= change
-                odd *= change * skew + bend
-                moved = kept
-                moved += even
-                moved += odd
-                fictive = new - np.add.reduce(moved * self.shares, axis=0)
-            end = self._log_rate(new, fictive)
-            if float((np.abs(end - foretold) * activity).max()) < self.foretold:
+            foretold, last = found.state.log_rate, found
+            wrong = np.abs(foretold - last.foretold) * last.activity
+            # Row by row, so that no section feels what is reckoned beside it.
+            again = np.maximum.reduce(wrong, axis=1) > self.foretold
+            if not again.any():
                 break
+            better = self._tried(now, (old, new, bend), step[:, None], foretold)
+            found = last.taken(better, again)
+        return found
+
+    def _tried(
+        self,
+        now: StructureState,
+        path: tuple[FloatArray, FloatArray, FloatArray],
+        column: FloatArray,
+        foretold: FloatArray,
+    ) -> StructureStep:
+        """Reckon the step as :meth:`step` with a foretold ln(1/tau) at its end."""
+        old, new, bend = path
+        change = new - old
+        reduced, skew, activity = reduced_step(now.log_rate, foretold, column)
+        if float(reduced.max()) * self.fastest < _RIGID:
+            fictive, moved = now.fictive, now.distance + change
+        else:
+            kept, even, odd = carry(reduced * self.rates)
+            kept *= now.distance
+            even *= change
+            odd *= change * skew + bend
+            moved = kept
+            moved += even
+            moved += odd
+            fictive = new - np.add.reduce(moved * self.shares, axis=0)
         drift = (fictive - now.fictive) / np.maximum(column, 1e-12)
+        end = self._log_rate(new, fictive)
         state = StructureState(fictive, moved, end, drift)
         shift = np.abs(end - now.log_rate) * activity
-        return StructureStep(state, reduced, skew, self.pace(state), shift, activity)
+        return StructureStep(state, foretold, reduced, skew, self.pace(state), shift, activity)

@@ -19,7 +19,7 @@ LIQUID = tuple(term[:, None] for term in BATCH.liquid)
 
 def followed(rate_per_hour: float, steps: int, end: float = 450.0) -> float:
     """Fictive temperature after steady cooling in equal steps."""
-    structure = Structure(BATCH)
+    structure = Structure(BATCH, foretold=1e-9)
     now = np.full((1, 5), SOAK)
     state = structure.begin(now, now)
     step = np.array([(SOAK - end) / (rate_per_hour / 3600.0) / steps])
@@ -79,7 +79,7 @@ def test_at_rest_the_viscosity_is_the_liquids_own():
 
 
 def test_cold_glass_keeps_its_structure():
-    structure = Structure(BATCH)
+    structure = Structure(BATCH, foretold=1e-9)
     cold, frozen = np.full((1, 5), ROOM), np.full((1, 5), 780.0)
     state = structure.begin(cold, frozen)
     for _ in range(50):
