@@ -21,6 +21,7 @@ from core.glass.property_fit.features import (
     FeatureSpace,
     plain_coefficients,
     plain_features,
+    rarity_of,
     tens_of_mole_percent,
 )
 
@@ -51,6 +52,8 @@ class Property:
         Deviations of S equally likely coefficients from ``beta``; S runs slowest.
     between : ndarray, shape (q, q)
         Covariance of the numbers of one glass by one laboratory about the mean.
+    strange : float
+        By how many times ``between`` grows with the rarity of a glass.
     scatter : ndarray, shape (k,)
         Variance of single values.
     width : ndarray, shape (k,)
@@ -62,17 +65,18 @@ class Property:
     beta: FloatArray
     samples: NDArray[np.float32]
     between: FloatArray
+    strange: float
     scatter: FloatArray
     width: FloatArray
     level: FloatArray
 
-    def estimate(self, phi: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Numbers (n, q) and their covariance (n, q, q) from plain features (n, M)."""
+    def estimate(self, phi: FloatArray, rarity: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Numbers (n, q) and their covariance (n, q, q) from plain features (n, M) and rarity."""
         numbers, length = len(self.beta), self.samples.shape[1]
         deviation = (phi.astype(np.float32) @ self.samples).reshape(len(phi), -1, numbers)
         covariance = (deviation.transpose(0, 2, 1) @ deviation).astype(np.float64)
         covariance *= numbers / length
-        covariance += self.between
+        covariance += (1.0 + self.strange * rarity)[:, None, None] * self.between
         return phi @ self.beta.T, covariance
 
 
@@ -107,8 +111,8 @@ class Model:
     properties: Mapping[str, Property]
     version: str
 
-    def features(self, weight_percent: FloatArray) -> FloatArray:
-        """Plain features (n, M) of amounts by weight (n, 29).
+    def features(self, weight_percent: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Plain features (n, M) and rarity (n,) of amounts by weight (n, 29).
 
         Raises
         ------
@@ -119,7 +123,8 @@ class Model:
             raise GlassError(
                 "The model knows none of the oxides of this glass.", field="composition"
             )
-        return plain_features(tens_of_mole_percent(weight_percent), self.space)
+        tens = tens_of_mole_percent(weight_percent)
+        return plain_features(tens, self.space), rarity_of(tens)
 
 
 @functools.cache
@@ -141,6 +146,7 @@ def model() -> Model:
                 beta=plain_coefficients(stored[f"{name}.beta"].astype(np.float64), space),
                 samples=plain.reshape(-1, plain.shape[-1]).T.astype(np.float32),
                 between=stored[f"{name}.between"],
+                strange=float(stored[f"{name}.strange"]),
                 scatter=stored[f"{name}.scatter"],
                 width=stored[f"{name}.width"],
                 level=stored[f"{name}.level"],

@@ -17,20 +17,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.glass.open_data.reading import OpenData
-from core.glass.property_fit.features import features, tens_of_mole_percent
+from core.glass.property_fit.features import features, rarity_of, tens_of_mole_percent
 from core.glass.property_fit.fitting import fit_value, fit_viscosity, fitted_to, space_of
 from core.glass.property_fit.mixed_fit import Fit, Forward
 from core.glass.property_fit.value_forms import VALUE_FORMS
 from core.glass.property_fit.viscosity_form import KINDS
+from core.glass.property_fit.widths import Errors, calibrated
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 
 FOLDS = 5
-COVERAGE = 0.9
-_MOST_OF_A_GROUP = 10
-"""A group counts as at most so many values where widths are set."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,8 +47,8 @@ class Tested:
         Measured and not suspect.
     half_width : ndarray
         Half width of the nested interval, in the unit of the column.
-    width : float
-        In standard deviations, from all folds.
+    width, strange : float
+        As :func:`core.glass.property_fit.widths.calibrated` has them, from all folds.
     """
 
     error: FloatArray
@@ -58,6 +56,7 @@ class Tested:
     fair: BoolArray
     half_width: FloatArray
     width: float
+    strange: float
 
 
 def folds_of(group: NDArray[np.str_]) -> IntArray:
@@ -78,30 +77,25 @@ def cross_validated(data: OpenData, pool: Executor) -> dict[str, Tested]:
     fold = folds_of(data.group)
     shape = (FOLDS, len(fold))
     columns = [*KINDS, *(column for form in VALUE_FORMS for column in form.columns)]
-    error = {column: np.full(shape, np.nan) for column in columns}
-    deviation = {column: np.full(shape, np.nan) for column in columns}
-    # Row k of these arrays: estimates by fits that never read fold k.
+    # Row k of these arrays: error, variance and its part of glasses and laboratories, by fits
+    # that never read fold k.
+    judged = {column: np.full((3, *shape), np.nan) for column in columns}
     pairs = [(first, second) for first in range(FOLDS) for second in range(first, FOLDS)]
     left_out = [(fold == first) | (fold == second) for first, second in pairs]
     answers = pool.map(_estimates, itertools.repeat(data), left_out)
     for (first, second), out, found in zip(pairs, left_out, answers, strict=True):
-        for column, (wrong, spread) in found.items():
+        for column, answer in found.items():
             for own, other in {(first, second), (second, first)}:
                 here = fold[out] == other
-                at = np.flatnonzero(out)[here]
-                error[column][own, at] = wrong[here]
-                deviation[column][own, at] = spread[here]
-    numerators = {column: fitted_to(data, form) for form in VALUE_FORMS for column in form.columns}
-    return {
-        column: _tested(
-            data, column, numerators.get(column), fold, error[column], deviation[column]
-        )
-        for column in columns
-    }
+                judged[column][:, own, np.flatnonzero(out)[here]] = answer[:, here]
+    tested = _tested(data, KINDS, None, fold, judged)
+    for form in VALUE_FORMS:
+        tested |= _tested(data, form.columns, fitted_to(data, form), fold, judged)
+    return tested
 
 
-def _estimates(data: OpenData, out: BoolArray) -> dict[str, tuple[FloatArray, FloatArray]]:
-    """Errors and standard deviations of the rows ``out`` by fits to all others."""
+def _estimates(data: OpenData, out: BoolArray) -> dict[str, FloatArray]:
+    """Errors and variances (3, n) of the n rows ``out`` by fits to all others."""
     used = ~out
     space = space_of(data, used)
     phi = features(tens_of_mole_percent(data.weight_percent), space)
@@ -122,14 +116,14 @@ def _of_fit(
     out: BoolArray,
     form: Forward,
     result: Fit,
-) -> dict[str, tuple[FloatArray, FloatArray]]:
+) -> dict[str, FloatArray]:
     numbers, length = result.beta.shape
     p = phi[out] @ result.beta.T
     root = result.covariance_root.reshape(numbers, length, -1)
     apart = np.stack([phi[out] @ own for own in root], axis=1)
     variances = result.variances
     covariance = np.einsum("nas,nbs->nab", apart, apart)
-    covariance += variances.between_groups + variances.between_glasses
+    between = variances.between_groups + variances.between_glasses
     found = {}
     for kind, column in enumerate(columns):
         measured = data.values[column][out]
@@ -137,45 +131,48 @@ def _of_fit(
             measured = numerator[out] / measured
         value, slope = form(np.full(len(p), kind, dtype=np.int64), p)
         variance = np.einsum("na,nab,nb->n", slope, covariance, slope)
-        found[column] = value - measured, np.sqrt(variance + variances.scatter[kind])
+        shifts = np.einsum("na,ab,nb->n", slope, between, slope)
+        variance += shifts + variances.scatter[kind]
+        found[column] = np.stack([value - measured, variance, shifts])
     return found
 
 
 def _tested(
     data: OpenData,
-    column: str,
+    columns: tuple[str, ...],
     numerator: FloatArray | None,
     fold: IntArray,
-    error: FloatArray,
-    deviation: FloatArray,
-) -> Tested:
-    fair = np.isfinite(data.values[column]) & ~data.suspect[column]
+    judged: dict[str, FloatArray],
+) -> dict[str, Tested]:
+    """Columns of one property, whose widths hang together."""
+    rarity = rarity_of(tens_of_mole_percent(data.weight_percent))
     rows = np.arange(len(fold))
-    own, spread = error[fold, rows], deviation[fold, rows]
-    half = np.full(len(fold), np.nan)
+    fair = {c: np.isfinite(data.values[c]) & ~data.suspect[c] for c in columns}
+
+    def errors(column: str, by: IntArray, among: BoolArray) -> Errors:
+        error, variance, between = judged[column][:, by, rows][:, among]
+        return Errors(error, variance, between, rarity[among], data.group[among])
+
+    half = {column: np.full(len(fold), np.nan) for column in columns}
     for one in range(FOLDS):
-        others = fair & (fold != one)
-        half[fold == one] = _width(error[one] / deviation[one], data.group, others)
-    half *= spread
-    measured, wrong, wide = data.values[column], own, half
-    if numerator is not None:  # the error of M/v from that of v, and the width likewise
-        volume = numerator / measured
-        wrong = numerator / (volume + own) - measured
-        wide = half * measured / volume
-    return Tested(
-        error=wrong,
-        covered=np.abs(own) <= half,
-        fair=fair,
-        half_width=wide,
-        width=_width(own / spread, data.group, fair),
-    )
-
-
-def _width(standard: FloatArray, group: NDArray[np.str_], used: BoolArray) -> float:
-    """Quantile of the absolute errors in standard deviations, no group counting too much."""
-    size = np.abs(standard[used])
-    _, index, number = np.unique(group[used], return_inverse=True, return_counts=True)
-    weight = np.minimum(1.0, _MOST_OF_A_GROUP / number)[index]
-    order = np.argsort(size)
-    total = np.cumsum(weight[order])
-    return float(size[order][np.searchsorted(total, COVERAGE * total[-1])])
+        by, here = np.full(len(fold), one), fold == one
+        strange, widths = calibrated([errors(c, by, fair[c] & ~here) for c in columns])
+        for column, width in zip(columns, widths, strict=True):
+            half[column][here] = width * errors(column, by, here).deviation(strange)
+    strange, widths = calibrated([errors(c, fold, fair[c]) for c in columns])
+    tested = {}
+    for column, width in zip(columns, widths, strict=True):
+        own, measured = judged[column][0, fold, rows], data.values[column]
+        wrong, wide = own, half[column]
+        if numerator is not None:  # the error of M/v from that of v, and the width likewise
+            volume = numerator / measured
+            wrong, wide = numerator / (volume + own) - measured, wide * measured / volume
+        tested[column] = Tested(
+            error=wrong,
+            covered=np.abs(own) <= half[column],
+            fair=fair[column],
+            half_width=wide,
+            width=float(width),
+            strange=strange,
+        )
+    return tested

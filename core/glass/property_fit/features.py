@@ -77,6 +77,17 @@ def alkali_of(amounts: FloatArray) -> FloatArray:
     return result
 
 
+def rarity_of(tens: FloatArray) -> FloatArray:
+    """How much of a glass is not everyday glass, shape (n,), from 0 to 1.
+
+    Boric oxide, baryta, lithia, zinc oxide and the like, and half of the alumina; 5 mol% of them
+    make 0.5. Laboratories agree less on such glasses, and no two of them are alike.
+    """
+    strange = tens @ _STRANGE
+    result: FloatArray = strange / (strange + 0.5)
+    return result
+
+
 def blocks(space: FeatureSpace) -> IntArray:
     """Kind of each feature, shape (M,)."""
     quadratic = len(_MAJOR) * (len(_MAJOR) + 1) // 2 + len(_ALKALI_PAIRS)
@@ -143,6 +154,8 @@ _PAIR_OTHER = _indices(tuple(other for _, other in _ALKALI_PAIRS))
 _FIRST, _SECOND = np.triu_indices(len(_MAJOR))
 _SUMS = _members(_DIVALENT, _ALKALIS, _DIVALENT_COLOURANTS)
 _OXYGEN = _members(_ALKALIS, ("CaO", "SrO", "BaO", "PbO"), ("Al2O3",)) @ np.array([1.0, 0.5, -1.0])
+_EVERYDAY = ("SiO2", "Na2O", "K2O", "CaO", "MgO", "PbO")
+_STRANGE = 1.0 - _members(_EVERYDAY, ("Al2O3",)) @ np.array([1.0, 0.5])
 _FIXED = len(OXIDES) + 3 + len(_FIRST) + len(_ALKALI_PAIRS) + len(_BENT) + 1
 """Number of features that are not local."""
 

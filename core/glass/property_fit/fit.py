@@ -63,12 +63,13 @@ def coefficients(data: OpenData, tested: dict[str, Tested]) -> dict[str, NDArray
         "centres": space.centres.astype(np.float32),
         "reach": np.array(space.reach),
         **_domain(data, space),
-        **_packed("viscosity", result, level, width),
+        **_packed("viscosity", result, level, width, tested[KINDS[0]].strange),
     }
     for value in VALUE_FORMS:
-        linear, result = fit_value(data, everything, space, phi, value)
+        strange = tested[value.columns[0]].strange
+        _, result = fit_value(data, everything, space, phi, value)
         width = np.array([tested[column].width for column in value.columns])
-        stored |= _packed(value.name, result, linear.offset, width)
+        stored |= _packed(value.name, result, np.zeros(0), width, strange)
     return stored
 
 
@@ -85,7 +86,7 @@ def _domain(data: OpenData, space: FeatureSpace) -> dict[str, NDArray[np.generic
 
 
 def _packed(
-    name: str, result: Fit, level: FloatArray, width: FloatArray
+    name: str, result: Fit, level: FloatArray, width: FloatArray, strange: float
 ) -> dict[str, NDArray[np.generic]]:
     """As stored; the covariance is scaled so that widths are those of a normal distribution.
 
@@ -96,6 +97,7 @@ def _packed(
     return {
         **packed(name, result.beta, scale * result.covariance_root, SAMPLES),
         f"{name}.between": scale**2 * (variances.between_groups + variances.between_glasses),
+        f"{name}.strange": np.array(strange),
         f"{name}.scatter": scale**2 * variances.scatter,
         f"{name}.width": width / scale,
         f"{name}.level": level,

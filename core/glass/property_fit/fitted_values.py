@@ -22,11 +22,10 @@ FloatArray = NDArray[np.float64]
 __all__ = ["EXPANSION_RANGES", "Values", "fitted_values"]
 
 EXPANSION_RANGES: dict[str, str] = {
-    "expansion_20_200": "CTE_20_200_1e7",
     "expansion": "CTE_20_300_1e7",
     "expansion_20_400": "CTE_20_400_1e7",
 }
-"""Name -> column; mean linear expansion from 20 °C to 200, 300 and 400 °C."""
+"""Name -> column; mean linear expansion from 20 °C to 300 and to 400 °C."""
 
 
 def fitted_values(weight_percent: FloatArray) -> dict[str, Values]:
@@ -35,16 +34,17 @@ def fitted_values(weight_percent: FloatArray) -> dict[str, Values]:
     Returns
     -------
     dict of str to Values
-        ``expansion`` (20-300 °C), ``expansion_20_200``, ``expansion_20_400`` [1/K]; ``density``
+        ``expansion`` (20-300 °C), ``expansion_20_400`` [1/K]; ``density``
         at 20 °C [kg/m3]; ``youngs_modulus`` [Pa]; ``poissons_ratio``; ``refractive_index`` (sodium
         D line); ``liquidus`` [K].
     """
     outputs = _outputs()
-    phi = model().features(weight_percent)
-    value = phi @ outputs.beta + outputs.offset
+    phi, rarity = model().features(weight_percent)
+    value = phi @ outputs.beta
     deviation = (phi.astype(np.float32) @ outputs.samples).reshape(len(phi), -1, len(outputs.names))
     np.square(deviation, out=deviation)
-    half = outputs.width * np.sqrt(deviation.mean(axis=1) + outputs.variance)
+    variance = deviation.mean(axis=1) + outputs.variance + rarity[:, None] * outputs.strange
+    half = outputs.width * np.sqrt(variance)
     low, high = value - half, value + half
     result = {
         name: Values(value[:, at], low[:, at], high[:, at]) for at, name in enumerate(outputs.names)
@@ -66,14 +66,14 @@ class _Outputs:
     names: tuple[str, ...]
     beta: FloatArray  # (M, outputs)
     samples: NDArray[np.float32]  # (M, samples * outputs)
-    offset: FloatArray
     variance: FloatArray  # on top of that of the samples
+    strange: FloatArray  # and on top of that, times rarity
     width: FloatArray
 
 
 @functools.cache
 def _outputs() -> _Outputs:
-    names, beta, samples, offset, variance, width = [], [], [], [], [], []
+    names, beta, samples, variance, strange, width = [], [], [], [], [], []
     for name, form in VALUE_FORM.items():
         own = model().properties[name]
         labels = EXPANSION_RANGES if name == "expansion" else {name: form.columns[0]}
@@ -84,15 +84,16 @@ def _outputs() -> _Outputs:
             names.append(label)
             beta.append(design @ own.beta)
             samples.append(own.samples.reshape(len(own.samples), -1, len(design)) @ design)
-            offset.append(unit * own.level[kind])
-            variance.append(design @ own.between @ design + unit**2 * own.scatter[kind])
+            between = design @ own.between @ design
+            variance.append(between + unit**2 * own.scatter[kind])
+            strange.append(own.strange * between)
             width.append(own.width[kind])
     together = np.stack(samples, axis=2)
     return _Outputs(
         tuple(names),
         np.stack(beta, axis=1),
         together.reshape(len(together), -1).astype(np.float32),
-        np.array(offset),
         np.array(variance),
+        np.array(strange),
         np.array(width),
     )

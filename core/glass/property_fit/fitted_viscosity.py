@@ -82,7 +82,7 @@ def model_version() -> str:
 
 def fitted_viscosity(weight_percent: FloatArray) -> FittedViscosity:
     """Viscosity of glasses from amounts by weight (n, 29), on any scale, in ``OXIDES`` order."""
-    p, covariance = _viscosity().estimate(model().features(weight_percent))
+    p, covariance = _viscosity().estimate(*model().features(weight_percent))
     return FittedViscosity(p, covariance, p)
 
 

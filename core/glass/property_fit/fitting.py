@@ -111,7 +111,7 @@ def fit_value(
     value: ValueForm,
 ) -> tuple[LinearForm, Fit]:
     """Fit another property to the rows used."""
-    form = LinearForm(value)
+    form = LinearForm(np.array(value.design))
     block = blocks(space)
     numbers = form.design.shape[1]
     start = np.zeros((numbers, len(block)))
@@ -132,8 +132,7 @@ def fit_value(
         begin,
         block,
         iterations=8,
-        least_scatter=value.least_scatter,
-        recentre=form.recentre,
+        most_shift=np.array(value.most_shift) if value.most_shift else None,
     )
     return form, result
 

@@ -28,7 +28,6 @@ SCORED = {
     "T at 10 Pa s [K]": ("T_log1_C", "22 / 80"),
     "expansion 20-300 °C [1e-7/K]": ("CTE_20_300_1e7", "2.0 / 6"),
     "density [g/cm3]": ("density_20C_gcm3", "0.010 / 0.036"),
-    "expansion 20-200 °C [1e-7/K]": ("CTE_20_200_1e7", ""),
     "expansion 20-400 °C [1e-7/K]": ("CTE_20_400_1e7", ""),
     "Young's modulus [GPa]": ("young_GPa", ""),
     "Poisson's ratio": ("poisson", ""),

@@ -28,7 +28,7 @@ KINDS: tuple[str, ...] = (
 )
 _LEVEL = np.array([*range(1, 13), 12.0, 13.5, 6.6, 12.15, 6.6])
 _STRAIN, _HOT = KINDS.index("strain_C"), KINDS.index("T_log1_C")
-_MOST_HOT = 0.015
+_MOST_HOT = 0.03
 _ADJUSTED = {KINDS.index("littleton_C"): 50.0, KINDS.index("Tg_C"): 22.0}
 _ADJUSTED |= {KINDS.index("soft_other_C"): 50.0}
 """Kinds whose level is fitted, with a typical slope [K per decade] to step by."""

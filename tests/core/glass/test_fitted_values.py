@@ -63,5 +63,4 @@ def test_known_directions():
     assert values["youngs_modulus"].value[1] < values["youngs_modulus"].value[0] - 5e9
     assert values["expansion"].value[2] > values["expansion"].value[0] + 5e-7
     # The mean from 20 °C rises with the range it is taken over.
-    assert np.all(values["expansion_20_200"].value < values["expansion"].value + 1e-7)
     assert values["expansion"].value[0] < values["expansion_20_400"].value[0]

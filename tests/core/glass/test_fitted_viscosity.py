@@ -148,9 +148,9 @@ def test_measured_points_draw_the_curve_to_them():
         [("annealing_point", annealing + 12.0, 1.0), ("softening_point", softening + 9.0, 1.0)],
     )
     assert point_temperature("annealing_point", own.p)[0] == pytest.approx(
-        annealing + 12.0, abs=1.0
+        annealing + 12.0, abs=2.0
     )
-    assert point_temperature("softening_point", own.p)[0] == pytest.approx(softening + 9.0, abs=1.0)
+    assert point_temperature("softening_point", own.p)[0] == pytest.approx(softening + 9.0, abs=2.0)
     # A vague measurement moves it little, none not at all.
     vague = conditioned(fitted, [("annealing_point", annealing + 12.0, 60.0)])
     assert 0.0 < point_temperature("annealing_point", vague.p)[0] - annealing < 3.0
