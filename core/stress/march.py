@@ -29,7 +29,7 @@ _SHORTEST = 1e-6
 """Step [s] below which the error control gives in."""
 _FIRST = 1.0
 """First step tried [s]."""
-_FORETOLD = 0.03
+_FORETOLD = 0.06
 """Error of the foretold rate, over the square of the shift a step may make."""
 _AT_A_CORNER = 4.0
 """Weight of the error in the first step after a corner, where paths are not smooth."""
@@ -157,7 +157,7 @@ def march(
     t = np.concatenate((clocks.chamber(np.zeros(1))[batch.piece, None], temperature), axis=1)
     slope, bend, last = np.zeros_like(t), np.zeros_like(temperature), np.ones(batch.count)
     state = structure.begin(temperature, fictive)
-    first = temperature, fictive, structure.pace(state) * np.exp(state.log_rate)
+    first = temperature, fictive, structure.lag_and_pace(state.distance)[1] * np.exp(state.log_rate)
     wanted = np.full(len(courses), _FIRST)
     while clocks.going.any():
         if stopped is not None and stopped():

@@ -166,9 +166,9 @@ class Structure:
         self.foretold = foretold
         self.liquid = tuple(term[:, None] for term in batch.liquid)
         self.x = batch.non_linearity[:, None]
-        self.shares = batch.structure_shares[..., None]
         self.rates = 1.0 / batch.structure_times[..., None]
-        self.share_rates = self.shares * self.rates
+        shares = batch.structure_shares
+        self.sums = np.stack((shares, shares / batch.structure_times))
         self.fastest = float(self.rates.max())
 
     def _log_rate(self, temperature: FloatArray, fictive: FloatArray) -> FloatArray:
@@ -182,9 +182,9 @@ class Structure:
             fictive, distance, self._log_rate(temperature, fictive), np.zeros_like(fictive)
         )
 
-    def pace(self, state: StructureState) -> FloatArray:
-        """dTf/d(xi) [K]."""
-        return np.asarray(np.add.reduce(state.distance * self.share_rates, axis=0))
+    def lag_and_pace(self, distance: FloatArray) -> FloatArray:
+        """T - Tf and dTf/d(xi) [K], shape (2, s, n)."""
+        return np.asarray(np.einsum("jks,ksn->jsn", self.sums, distance))
 
     def step(
         self,
@@ -231,7 +231,7 @@ class Structure:
         change = new - old
         reduced, skew, activity = reduced_step(now.log_rate, foretold, column)
         if float(reduced.max()) * self.fastest < _RIGID:
-            fictive, moved = now.fictive, now.distance + change
+            moved = now.distance + change
         else:
             kept, even, odd = carry(reduced * self.rates)
             kept *= now.distance
@@ -240,9 +240,10 @@ class Structure:
             moved = kept
             moved += even
             moved += odd
-            fictive = new - np.add.reduce(moved * self.shares, axis=0)
+        lag, pace = self.lag_and_pace(moved)
+        fictive = new - lag
         drift = (fictive - now.fictive) / np.maximum(column, 1e-12)
         end = self._log_rate(new, fictive)
         state = StructureState(fictive, moved, end, drift)
         shift = np.abs(end - now.log_rate) * activity
-        return StructureStep(state, foretold, reduced, skew, self.pace(state), shift, activity)
+        return StructureStep(state, foretold, reduced, skew, pace, shift, activity)
