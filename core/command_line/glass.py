@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
 from core.command_line.glass_table import convert
 from core.command_line.glass_text import as_text, to_json
+from core.command_line.named_glass import glass_named, names_a_file
 from core.command_line.table import as_json
 from core.command_line.terminal import faults_placed_in
+from core.command_line.working import working_json, working_table
 from core.composition.composition import Basis
-from core.composition.parse import parse_composition
 from core.errors import GlassError
-from core.glass.glass import Glass
-from core.glass.library import find_glass
 from core.glass.properties import properties_of
-from core.load.load_file import page_of_text, read_glass
-
-_FILE_ENDINGS = {".csv", ".toml", ".tsv", ".txt"}
+from core.working.working_properties import working_properties_of
 
 
 def add_arguments(commands: Any) -> None:
@@ -27,7 +25,7 @@ def add_arguments(commands: Any) -> None:
         "glass",
         help="properties of a glass from its analysis or name, or of a table of glasses",
         description="Strain, annealing, softening, working and melting temperatures, expansion, "
-        "density and more of a glass, each with the interval that holds it nine times in ten. "
+        "density, how it works and more, each with the interval that holds it nine times in ten. "
         "Reckoned by a model fitted to open data, with published models as a second opinion.",
     )
     parser.add_argument(
@@ -60,17 +58,14 @@ def execute(arguments: argparse.Namespace) -> str:
     if arguments.table is not None or arguments.out is not None:
         return _table(arguments, basis)
     text = " ".join(arguments.text)
+    glass = glass_named(text, basis, entered="as entered")
     path = Path(text)
-    if _names_a_file(path):
-        glass = _from_file(path, basis)
-        with faults_placed_in(path):
-            properties = properties_of(glass)
-    else:
-        glass = _from_words(text, basis)
+    with faults_placed_in(path) if names_a_file(path) else nullcontext():
         properties = properties_of(glass)
+        working = working_properties_of(glass, properties)
     if arguments.json:
-        return as_json(to_json(glass, properties))
-    return as_text(glass, properties)
+        return as_json(to_json(glass, properties) | {"working": working_json(working)})
+    return as_text(glass, properties, working_table(working))
 
 
 def _table(arguments: argparse.Namespace, basis: Basis | None) -> str:
@@ -88,35 +83,3 @@ def _table(arguments: argparse.Namespace, basis: Basis | None) -> str:
             remedy="Ask for one glass, or for a table.",
         )
     return convert(arguments.table, arguments.out, basis)
-
-
-def _from_file(path: Path, basis: Basis | None) -> Glass:
-    if path.suffix.lower() == ".toml":
-        return read_glass(path)
-    content = page_of_text(path)
-    return Glass(path.stem, parse_composition(content, basis, file=str(path)))
-
-
-def _from_words(text: str, basis: Basis | None) -> Glass:
-    if not text.strip():
-        raise GlassError(
-            "No glass was named.",
-            field="text",
-            remedy="Give an analysis such as 'SiO2 72, Na2O 14, CaO 14', a file, or a name.",
-        )
-    if not any(character.isdigit() for character in text):
-        return find_glass(text)
-    try:
-        return find_glass(text)
-    except GlassError:
-        return Glass("as entered", parse_composition(text, basis))
-
-
-def _names_a_file(path: Path) -> bool:
-    """Tell a path, there or not, from an analysis or a glass's name."""
-    if not path.name:
-        return False
-    try:
-        return path.exists() or path.suffix.lower() in _FILE_ENDINGS
-    except (OSError, ValueError):
-        return False

@@ -117,8 +117,11 @@ def _factors(opinion: PropertyOpinion) -> dict[str, Any]:
     }
 
 
-def as_text(glass: Glass, properties: GlassProperties) -> str:
-    """The glass for reading: values with intervals, second opinions, what to mind."""
+def as_text(glass: Glass, properties: GlassProperties, working: str = "") -> str:
+    """The glass for reading: values with intervals, how it works, second opinions, what to mind.
+
+    ``working`` are lines that say how it works.
+    """
     lines = [glass.name, *_analysis(glass), ""]
     rows = [("", "°C", "90 % between", "log10 Pa s", "from")]
     for attribute, _, name, log in _TEMPERATURES:
@@ -137,6 +140,7 @@ def as_text(glass: Glass, properties: GlassProperties) -> str:
         shown = f"{estimate.value * factor:.{decimals}f}"
         rows.append((name, shown, _between(estimate, decimals, factor), unit, estimate.source))
     lines.append(columns(rows, right=(1, 2)))
+    lines += ["", "Working", working] if working else []
     lines += _second_opinions(properties)
     if properties.domain is not None and properties.domain.in_range:
         lines += ["", "Glasses like this one are behind the model."]

@@ -14,7 +14,9 @@ from core.load.load_file import page_of_text, read_glass
 _FILE_ENDINGS = {".csv", ".toml", ".tsv", ".txt"}
 
 
-def glass_named(text: str, basis: Basis | None = None, *, field: str = "text") -> Glass:
+def glass_named(
+    text: str, basis: Basis | None = None, *, field: str = "text", entered: str | None = None
+) -> Glass:
     """Find or read a glass.
 
     Parameters
@@ -25,6 +27,8 @@ def glass_named(text: str, basis: Basis | None = None, *, field: str = "text") -
         Unit of an analysis that names none.
     field : str
         Name of the argument, for errors.
+    entered : str, optional
+        What to call a glass given by its analysis; the beginning of the analysis if not given.
 
     Raises
     ------
@@ -48,7 +52,7 @@ def glass_named(text: str, basis: Basis | None = None, *, field: str = "text") -
         if not any(character.isdigit() for character in text):
             raise
     composition = parse_composition(text, basis)
-    return Glass(_short(text), composition)
+    return Glass(entered or _short(text), composition)
 
 
 def names_a_file(path: Path) -> bool:

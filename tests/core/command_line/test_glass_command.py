@@ -96,3 +96,14 @@ def test_text_shows_intervals_range_and_second_opinions(capsys):
 def test_a_table_takes_its_two_files_and_nothing_else(capsys, arguments, words):
     assert run(["glass", *arguments]) == 2
     assert words in capsys.readouterr().err
+
+
+def test_how_it_works_is_told(capsys):
+    working = glass_json(capsys, SODA_LIME)["working"]
+    for key in ("gathering_temperature_C", "working_range_C", "setting_time_s"):
+        assert working[f"{key}_low"] < working[key] < working[f"{key}_high"], key
+    assert working["length"] in {"long", "middling", "short"}
+    assert run(["glass", SODA_LIME]) == 0
+    text = capsys.readouterr().out
+    assert "gathering temperature" in text
+    assert "In the working this glass is" in text
