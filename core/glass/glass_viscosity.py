@@ -35,7 +35,7 @@ from core.glass.property_fit.fitted_viscosity import (
     temperature_at,
 )
 from core.glass.viscosity_curve import ViscosityCurve
-from core.glass.viscosity_model import COLDEST_STRAIN_POINT, HOTTEST_MELTING_POINT
+from core.glass.viscosity_model import is_physical
 from core.units import ZERO_CELSIUS
 
 _SURPRISE = 2.0
@@ -99,8 +99,7 @@ def _prior(composition: Composition) -> FittedViscosity | None:
 
 
 def _is_physical(curve: FittedCurve) -> bool:
-    strain, melting = _ends(curve)
-    return strain >= COLDEST_STRAIN_POINT and melting <= HOTTEST_MELTING_POINT
+    return is_physical(*_ends(curve))
 
 
 def _ends(curve: FittedCurve) -> tuple[float, float]:

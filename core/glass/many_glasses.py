@@ -10,13 +10,17 @@ from numpy.typing import NDArray
 
 from core.composition.composition import Composition
 from core.glass.analysis_error import error_rows, values_with_error, viscosity_with_error
-from core.glass.material import PHYSICAL
+from core.glass.material import is_possible
 from core.glass.open_data.reading import OXIDES
 from core.glass.property_fit.domain import domain_statement, in_range
 from core.glass.property_fit.fitted_points import COUNTED_AS, weight_rows
 from core.glass.property_fit.fitted_values import Values
 from core.glass.property_fit.fitted_viscosity import POINTS, point_values
-from core.glass.viscosity_model import COLDEST_STRAIN_POINT, HOTTEST_MELTING_POINT
+from core.glass.viscosity_model import (
+    COLDEST_STRAIN_POINT,
+    HOTTEST_MELTING_POINT,
+    SHORTEST_CURVE,
+)
 
 FloatArray = NDArray[np.float64]
 
@@ -84,11 +88,11 @@ def _some(compositions: Sequence[Composition]) -> ManyGlasses:
     values = point_values(fitted)
     others = values_with_error(rows, errors)
     values |= {key: others[key] for key in _VALUES}
-    physical = known & (values["strain_point"].value >= COLDEST_STRAIN_POINT)
-    physical &= values["melting_point"].value <= HOTTEST_MELTING_POINT
+    cold, hot = values["strain_point"].value, values["melting_point"].value
+    physical = known & (cold >= COLDEST_STRAIN_POINT) & (hot <= HOTTEST_MELTING_POINT)
+    physical &= hot - cold >= SHORTEST_CURVE
     for key in _VALUES:
-        low, high = PHYSICAL[key]
-        physical &= (values[key].value >= low) & (values[key].value <= high)
+        physical &= is_possible(key, values[key])
     inside = in_range(rows)
     named = {*OXIDES, *COUNTED_AS}
     for index, composition in enumerate(compositions):

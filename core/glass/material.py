@@ -6,6 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from core.composition.composition import Composition
 from core.errors import GlassError
 from core.glass import clear_float
@@ -66,8 +69,8 @@ def material_of(glass: Glass) -> tuple[Material, list[str]]:
     Raises
     ------
     GlassError
-        If there is neither an analysis nor a measured expansion (``field="expansion"``), or if
-        a measured density does not go with the analysis.
+        If there is neither an analysis nor a measured expansion (``field="expansion"``), if a
+        measured density does not go with the analysis, or if nothing can be said of a property.
     """
     warnings: list[str] = []
     if glass.composition is None:
@@ -82,16 +85,23 @@ def _computed_material(glass: Glass, composition: Composition, warnings: list[st
         density = measured_estimate("density", glass)
     published = _published(composition, density)
     chosen: dict[str, Estimate] = {}
-    for key, factors in published.items():
+    for key, called in _NAMES.items():
         if key != "poissons_ratio" and getattr(glass.measured, key) is not None:
             known = fitted.get(key)
             chosen[key] = measured_estimate(key, glass, known.plus_minus if known else None)
         elif key in fitted:
             chosen[key] = fitted[key]
+        elif key not in published:
+            raise GlassError(
+                f"“{glass.name}”: neither the fitted model nor published factors say anything "
+                f"sensible of its {called}.",
+                field="composition",
+                remedy="Check the analysis; this is far from any glass they were made for.",
+            )
         else:
-            chosen[key] = Estimate(factors.value, factors.source)
+            chosen[key] = Estimate(published[key].value, published[key].source)
             warnings.append(
-                f"The fitted model says nothing sensible of this glass's {_NAMES[key]}; published "
+                f"The fitted model says nothing sensible of this glass's {called}; published "
                 "factors are used and no accuracy can be claimed. Enter a measured one."
             )
     coefficient, optical_notes = stress_optical_coefficient_of(composition)
@@ -115,11 +125,17 @@ def _fitted(composition: Composition) -> dict[str, Estimate]:
     if not rows.any():
         return {}
     values = values_with_error(rows, error_rows([composition]))
-    return {
-        key: _estimate(values[key])
-        for key, (low, high) in PHYSICAL.items()
-        if low <= values[key].value[0] <= high
-    }
+    return {key: _estimate(values[key]) for key in PHYSICAL if is_possible(key, values[key])[0]}
+
+
+def is_possible(key: str, values: Values) -> NDArray[np.bool_]:
+    """Tell for each glass whether an oxide glass can have this, and its interval holds it."""
+    low, high = PHYSICAL[key]
+    within = (values.value >= low) & (values.value <= high)
+    result: NDArray[np.bool_] = (
+        within & (values.low <= values.value) & (values.value <= values.high)
+    )
+    return result
 
 
 def _estimate(values: Values) -> Estimate:
@@ -130,13 +146,14 @@ def _estimate(values: Values) -> Estimate:
 def _published(composition: Composition, density: Estimate | None) -> dict[str, Estimate]:
     """Published factors: second opinion, and a stopgap where the model fails."""
     by_volume = density_of(composition)[0]
-    youngs_modulus, poissons_ratio, _ = elastic_of(composition, (density or by_volume).value)
-    return {
-        "expansion": expansion_of(composition)[0],
-        "density": by_volume,
-        "youngs_modulus": youngs_modulus,
-        "poissons_ratio": poissons_ratio,
-    }
+    published = {"expansion": expansion_of(composition)[0], "density": by_volume}
+    try:
+        modulus, ratio, _ = elastic_of(composition, (density or by_volume).value)
+    except GlassError:
+        if density is not None and density.measured:
+            raise
+        return published  # nobody entered the density they find fault with
+    return published | {"youngs_modulus": modulus, "poissons_ratio": ratio}
 
 
 def _opinion(key: str, published: Estimate, ours: Estimate) -> PropertyOpinion:

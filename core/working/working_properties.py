@@ -256,10 +256,11 @@ def _end_effects(
 
     narrow = 0.05 * (hot.value - cold.value)  # wide intervals must not make the ends meet
     lowest_hot, highest_cold = cold.value + narrow, hot.value - narrow
+    coldest = 0.5 * (wall.room + cold.value)  # nor reach the room, which no wall cools to
     # Both ends higher, or both lower, is what correlated errors do; it cancels in part.
     down = difference_error(
         change(max(_or(hot.low, hot.value), lowest_hot), cold.value),
-        change(hot.value, _or(cold.low, cold.value)),
+        change(hot.value, max(_or(cold.low, cold.value), coldest)),
         correlation,
     )
     up = difference_error(

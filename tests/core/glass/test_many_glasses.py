@@ -9,6 +9,7 @@ from core.glass.glass import Glass
 from core.glass.library import shipped_glasses
 from core.glass.many_glasses import properties_of_many
 from core.glass.properties import properties_of
+from core.working.working_properties import working_properties_of
 
 SHIPPED = [glass.composition for glass in shipped_glasses().values() if glass.composition]
 
@@ -46,3 +47,28 @@ def test_more_than_fit_at_once() -> None:
     annealing = many.values["annealing_point"].value
     assert annealing.shape == (2700,)
     assert np.allclose(annealing.reshape(900, 3), annealing[:3], rtol=1e-9)
+
+
+def test_however_strange_an_analysis_nothing_unphysical_gets_through() -> None:
+    """Random mixtures of oxides, nearly all far from any glass; bounds are this project's own."""
+    generator = np.random.default_rng(5)
+    oxides = ["Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "CaO", "BaO", "PbO", "P2O5", "F", "TiO2"]
+    mixtures = []
+    for number in generator.integers(1, 6, 400):
+        shares = 100.0 * generator.dirichlet(np.ones(number + 1))
+        chosen = ["SiO2", *(oxides[at] for at in generator.choice(len(oxides), number, False))]
+        mixtures.append(Composition.from_percent(dict(zip(chosen, shares.tolist(), strict=True))))
+    many = properties_of_many(mixtures)
+    physical = many.physical
+    assert 50 < physical.sum() < 400
+    span = many.values["melting_point"].value - many.values["strain_point"].value
+    assert (span[physical] >= 300.0).all()
+    for key, values in many.values.items():
+        assert (values.low <= values.value)[physical].all(), key
+        assert (values.value <= values.high)[physical].all(), key
+    for mixture, found in zip(mixtures[:100], physical[:100], strict=True):
+        if found:
+            glass = Glass("x", mixture)
+            working = working_properties_of(glass, properties_of(glass))
+            assert working.setting_time is not None
+            assert working.setting_time.low <= working.setting_time.value

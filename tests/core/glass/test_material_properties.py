@@ -3,10 +3,11 @@ import pytest
 
 from core.composition.composition import Composition
 from core.errors import GlassError
+from core.glass import material
 from core.glass.density import density_of
 from core.glass.elastic import elastic_of
 from core.glass.expansion import expansion_of
-from core.glass.glass import Glass, GlassProperties
+from core.glass.glass import Glass, GlassProperties, MeasuredPoints
 from core.glass.heat import (
     conductivity,
     heat_capacity,
@@ -143,3 +144,19 @@ def test_a_density_that_does_not_go_with_the_analysis_is_refused() -> None:
     with pytest.raises(GlassError, match="does not go with") as caught:
         elastic_of(SODA_LIME, 4500.0)
     assert caught.value.field == "density"
+
+
+def test_a_density_nobody_entered_is_not_blamed_on_the_user(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Published elastic factors fail on the model's density: ours stand, without that opinion."""
+
+    def refuse(*_: object) -> None:
+        raise GlassError("A density of 4358 kg/m3 does not go with this analysis.")
+
+    monkeypatch.setattr(material, "elastic_of", refuse)
+    alone = properties_of(Glass("x", SODA_LIME))
+    assert 60e9 < alone.youngs_modulus.value < 80e9
+    assert {opinion.key for opinion in alone.opinions} == {"expansion", "density"}
+    with pytest.raises(GlassError, match="density"):
+        properties_of(Glass("x", SODA_LIME, measured=MeasuredPoints(density=2500.0)))
