@@ -61,3 +61,7 @@ class Accuracy:
             self.temperature_floor / 4.0,
             self.largest_shift / 2.0,
         )
+
+
+FOR_A_CHILLED_SKIN = Accuracy(nodes=21, largest_shift=0.25)
+"""For pieces straight from the pipe, whose relaxation times differ by decades through the depth."""

@@ -54,7 +54,7 @@ class Clocks:
         self.next = np.concatenate(([0], self.end[:-1] + 1))
         self.now = np.zeros(lengths.size)
         self.going = np.ones(lengths.size, dtype=bool)
-        self.turned = np.zeros(lengths.size, dtype=bool)
+        self.turned = np.ones(lengths.size, dtype=bool)
 
     def left(self) -> FloatArray:
         """Seconds to each piece's next stop; 0 at the end."""

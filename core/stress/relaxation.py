@@ -50,6 +50,8 @@ LIQUID_EXPANSION_RATIO = 25.1 / 9.1
 """Expansion of the liquid over that of the glass [-]; 32/9.1 in some of the same authors'."""
 
 _LOG_10 = math.log(10.0)
+_LOWEST_T0 = -200.0
+"""[K] Nearly an Arrhenius line (t0 = 0) through all three points is still a sound curve."""
 _NEAREST_T0 = 100.0
 """A VFT curve that turns rigid this close below the strain point [K] is no liquid's."""
 _NEAREST_POLE = 40.0
@@ -153,7 +155,7 @@ def liquid_of(properties: GlassProperties) -> Liquid:
         except GlassError:
             pass
         else:
-            if 0 <= curve.t0 < strain - _NEAREST_T0:
+            if _LOWEST_T0 <= curve.t0 < strain - _NEAREST_T0:
                 return Liquid(_LOG_10 * curve.a, _LOG_10 * curve.b, curve.t0)
     rise = _LOG_10 * (STRAIN.log_viscosity - ANNEALING.log_viscosity)
     b = rise / (1.0 / strain - 1.0 / annealing)

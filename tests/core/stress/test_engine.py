@@ -100,6 +100,19 @@ def test_straight_from_the_pipe_the_chilled_skin_is_in_tension_then_at_rest():
     assert from_pipe.sections[0].skin_temperature[0] == pytest.approx(ZERO_CELSIUS + 480)
 
 
+def test_pieces_from_the_pipe_and_even_ones_keep_their_order():
+    pipe = FirstState(core=ZERO_CELSIUS + 620, skin=ZERO_CELSIUS + 480)
+    mixed = [
+        replace(piece(section(mm=mm)), name=f"{mm}", first_state=state)
+        for mm, state in ((8.0, pipe), (6.0, None), (4.0, pipe), (2.0, None))
+    ]
+    together = stresses(mixed, night(60.0))
+    assert [found.name for found in together] == [one.name for one in mixed]
+    for one, found in zip(mixed, together, strict=True):
+        alone = stresses((one,), night(60.0))[0]
+        assert found.permanent_core == pytest.approx(alone.permanent_core, rel=1e-5)
+
+
 def test_a_cold_piece_put_in_hot_has_its_core_in_tension_at_once():
     cold = FirstState(core=ROOM, skin=ROOM)
     heated = stresses((replace(piece(), first_state=cold),), night(60.0))[0]
