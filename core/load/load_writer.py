@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-import tempfile
+import secrets
+import stat
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -93,22 +94,24 @@ def write_load(path: Path, load: Load) -> None:
 def write_whole(path: Path, text: str) -> None:
     """Write a UTF-8 file so that what stood there is replaced only by a whole one.
 
+    A new file gets the usual permissions, one replaced keeps its own.
+
     Raises
     ------
     OSError
         If it cannot be written; what stood there still does.
     """
-    half = None
+    half = path.parent / f".{path.name}.{secrets.token_hex(4)}"
     try:
-        handle, half = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+        with half.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
-        Path(half).replace(path)
-    except OSError:
-        if half is not None:
-            Path(half).unlink(missing_ok=True)
+        if path.exists():
+            half.chmod(stat.S_IMODE(path.stat().st_mode))
+        half.replace(path)
+    except BaseException:
+        half.unlink(missing_ok=True)
         raise
 
 

@@ -1,5 +1,7 @@
 """Load files written by the program: the reader makes the same load of them."""
 
+import os
+import stat
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
@@ -15,7 +17,7 @@ from core.errors import LoadError
 from core.glass.glass import Glass, MeasuredPoints, MeasuredViscosity
 from core.load.load import Load, StressLimits
 from core.load.load_file import parse_load, read_load
-from core.load.load_writer import load_to_toml, write_load
+from core.load.load_writer import load_to_toml, write_load, write_whole
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.planner import make_plan
 from core.units import TemperatureUnit
@@ -182,6 +184,21 @@ def test_a_file_is_replaced_whole_and_nothing_else_is_left(tmp_path: Path) -> No
     write_load(path, load)
     same(load, read_load(path, now=NOW))
     assert [file.name for file in tmp_path.iterdir()] == ["tonight.toml"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions by umask are POSIX")
+def test_a_new_file_is_open_as_any_other_and_one_replaced_stays_as_it_was(tmp_path: Path) -> None:
+    """POSIX.1-2017, open(): the mode asked for, here 0666, less the bits of the umask."""
+    before = os.umask(0o022)
+    try:
+        write_whole(tmp_path / "new.toml", "x")
+        (tmp_path / "shared.toml").write_text("old")
+        (tmp_path / "shared.toml").chmod(0o660)
+        write_whole(tmp_path / "shared.toml", "y")
+    finally:
+        os.umask(before)
+    modes = {file.name: stat.S_IMODE(file.stat().st_mode) for file in tmp_path.iterdir()}
+    assert modes == {"new.toml": 0o644, "shared.toml": 0o660}
 
 
 def test_a_folder_that_is_not_there_is_told_with_its_name(tmp_path: Path) -> None:
