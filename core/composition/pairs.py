@@ -6,7 +6,14 @@ import re
 
 from core.composition.amounts import Unit, unit_named
 from core.composition.names import Component, find_component
-from core.composition.reading import Reading, ambiguous, error_label, is_label, no_amount
+from core.composition.reading import (
+    Reading,
+    ambiguous,
+    error_label,
+    is_label,
+    names_unit,
+    no_amount,
+)
 from core.composition.scanner import Token, tokens
 from core.errors import CompositionError, Place
 
@@ -19,13 +26,37 @@ def read_pairs(lines: list[str], reading: Reading) -> None:
     state = _Pairs(reading)
     several = sum(bool(line.strip()) for line in lines) > 1
     for number, line in enumerate(lines, start=1):
-        row = list(tokens(line, number))
+        row = _names_first(list(tokens(line, number)))
         if several:
             _take_error_heading(row, reading)
         for index, token in enumerate(row):
             state.take(token, row[index + 1] if index + 1 < len(row) else None)
         state.end_line(row, blanks=several)
     state.end()
+
+
+def _names_first(row: list[Token]) -> list[Token]:
+    """Put the name first where “20 to 30 % lead” stands among “SiO2 55, K2O 12”.
+
+    Only if every part between separators is one name with one amount, so that nothing can belong
+    elsewhere.
+    """
+    parts: list[list[Token]] = [[]]
+    for token in row:
+        if token.kind in {"comma", "cell"}:
+            parts += [[token], []]
+        else:
+            parts[-1].append(token)
+    turned = False
+    for part in parts:
+        said = [t for t in part if not (t.kind == "word" and is_label(t.text))]
+        kinds = [token.kind for token in said]
+        if kinds == ["amount", "word"] and names_unit(said[0].text):
+            part[:] = reversed(said)
+            turned = True
+        elif kinds not in ([], ["comma"], ["cell"], ["word", "amount"]):
+            return row
+    return [token for part in parts for token in part] if turned else row
 
 
 def _take_error_heading(row: list[Token], reading: Reading) -> None:

@@ -72,3 +72,5 @@ def tokens(line: str, number: int) -> Iterator[Token]:
             text = text.rstrip(",")
         quoted = found.start() > 0 and line[found.start() - 1] == '"'
         yield Token("word" if kind == "name" else kind, text, number, found.start() + 1, quoted)
+        if len(text) < len(found.group()):
+            yield Token("comma", ",", number, found.start() + len(text) + 1)

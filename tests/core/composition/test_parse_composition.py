@@ -140,3 +140,29 @@ _BITS = st.sampled_from(
 def test_garbled_analyses_never_become_anything_else(text: str) -> None:
     result = outcome(text)
     assert isinstance(result, str) or sum(result.weight_percent.values()) == pytest.approx(100.0)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "SiO2 55, 20 to 30 % lead, K2O 12, Na2O 8",
+        "SiO2 55; 20-30 % PbO; K2O 12; 8 % soda",
+        "SiO2 55\n20 to 30 % lead oxide\nK2O 12, 8 % Na2O",
+    ],
+)
+def test_an_amount_may_stand_before_its_oxide_among_others(text: str) -> None:
+    glass = parse_composition(text)
+    assert dict(glass.weight_percent) == pytest.approx(
+        {"SiO2": 55.0, "PbO": 25.0, "K2O": 12.0, "Na2O": 8.0}
+    )
+    assert glass.uncertainty["PbO"] == pytest.approx(10.0 / 12.0**0.5)  # JCGM 100:2008, 4.3.7
+
+
+@pytest.mark.parametrize(
+    "text", ["SiO2 55, 20 lead, K2O 12", "SiO2 55, 20 % PbO 5, K2O 12", "SiO2, 55 % PbO, K2O 12"]
+)
+def test_an_amount_that_could_belong_to_either_oxide_is_refused(text: str) -> None:
+    with pytest.raises(CompositionError) as caught:
+        parse_composition(text)
+    assert caught.value.place is not None
+    assert caught.value.place.line == 1
