@@ -185,6 +185,12 @@ def read_table(path: Path) -> Table:
         ) from error
     if not rows:
         raise _no_table(path, "The table is empty.")
+    if text.count('"') % 2 and "\n" in "".join(rows[-1]).strip():
+        raise GlassError(
+            "A quotation mark is never closed, and all behind it would be one cell.",
+            place=Place(str(path), lines[-1]),
+            remedy="Close it, or take it out.",
+        )
     return Table([heading.strip() for heading in rows[0]], rows[1:], lines[1:])
 
 

@@ -270,3 +270,9 @@ def test_whatever_stands_in_the_cells_every_row_comes_back(tmp_path_factory, row
     for answer, row in zip(answers, rows, strict=True):
         assert answer["note"] == f"a{row[0]}"
         assert bool(answer["error"]) is not bool(answer["annealing_point_C"])
+
+
+def test_a_quotation_mark_left_open_swallows_nothing_in_silence(refused):
+    told = refused('name,SiO2,Na2O,CaO\na,72,14,14\n"b,72,14,14\nc,72,14,14\n')
+    assert "line 3" in told
+    assert "never closed" in told
