@@ -120,12 +120,18 @@ def _difference_sentence(difference: Estimate, cases: tuple[str, str]) -> str:
     return f"From there the {more} shrinks more than the {less} by {shown} ppm."
 
 
+def _signed(value: float) -> str:
+    """With its sign to a tenth; nothing has none."""
+    shown = f"{value:+.1f}"
+    return "0.0" if float(shown) == 0.0 else shown
+
+
 def _stress_lines(joint: Joint, cases: tuple[str, str]) -> list[str]:
     """The stresses, one line a partner."""
     lines = []
     for case, stresses in zip(cases, (joint.stress.core, joint.stress.casing), strict=True):
         parts = [
-            f"{stress.direction.value} {stress.value * _MEGA:+.1f} MPa {stress.place}"
+            f"{stress.direction.value} {_signed(stress.value * _MEGA)} MPa {stress.place}"
             for stress in stresses
         ]
         lines.append(f"Stress of the {case}: {'; '.join(parts)}.")

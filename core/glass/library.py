@@ -119,7 +119,7 @@ def find_glass(name: str) -> Glass:
         return shipped_glasses()[by_folded[wanted]]
     near = [by_folded[key] for key in difflib.get_close_matches(wanted, by_folded, n=4)]
     near += [known for key, known in by_folded.items() if wanted and wanted in key]
-    listed = ", ".join(list(dict.fromkeys(near))[:6] or by_folded.values())
+    listed = "; ".join(list(dict.fromkeys(near))[:6] or by_folded.values())  # names have commas
     raise GlassError(
         f"There is no glass called “{name.strip()}” in the library.",
         field="name",

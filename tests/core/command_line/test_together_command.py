@@ -111,3 +111,11 @@ def test_files_are_read(tmp_path):
     assert glass_named(str(path)).name == "blue"
     with pytest.raises(GlassError):
         glass_named("nothing like it")
+
+
+def test_no_stress_has_no_sign(capsys):
+    assert run(["together", "harbour clear", "harbour clear"]) == 0
+    text = capsys.readouterr().out
+    assert "axial 0.0 MPa" in text
+    assert "-0.0" not in text
+    assert "+0.0" not in text
