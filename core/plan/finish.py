@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -16,6 +17,7 @@ from core.plan.keyed import keyed
 from core.plan.last_cooling import until_hand_warm
 from core.plan.plan import Plan, Segment, SegmentKind, Zone
 from core.plan.replay import Replayed, replayed
+from core.plan.search import Binding
 from core.plan.segments import ramp_segment, soak_segment
 from core.plan.setting import Setting
 from core.plan.soak import soak_time
@@ -36,8 +38,15 @@ _STILL_FREEZING = 60.0
 """[K] below the slow range in which a ramp's rate still tells on what is left for good."""
 
 
-def finished(cooling: Cooling, setting: Setting, accuracy: Accuracy = COARSE) -> Plan:
+def finished(
+    cooling: Cooling,
+    setting: Setting,
+    accuracy: Accuracy = COARSE,
+    bindings: Sequence[Binding] | None = None,
+) -> Plan:
     """The plan of a cooling as keyed in, eased until its replay passes.
+
+    ``bindings`` say what sets each ramp, where a search knows it.
 
     Raises
     ------
@@ -53,7 +62,9 @@ def finished(cooling: Cooling, setting: Setting, accuracy: Accuracy = COARSE) ->
             break
         heating *= float(np.exp(-max(worst[2], worst[3], 0.0)))
         cooling = keyed(eased(cooling, _without_soak(worst, cooling), setting), setting.lehr)
-    return _plan(segments, ready_at, outcome, setting, cooling)
+    if bindings is not None and len(bindings) != len(cooling.rates):
+        bindings = None  # a ramp of no whole degree was left out
+    return _plan((segments, ready_at), outcome, setting, cooling, bindings)
 
 
 def _without_soak(worst: FloatArray, cooling: Cooling) -> FloatArray:
@@ -80,16 +91,20 @@ def _drawn(cooling: Cooling, setting: Setting, heating: float) -> tuple[list[Seg
 
 
 def _plan(
-    segments: list[Segment],
-    ready_at: datetime,
+    drawn: tuple[list[Segment], datetime],
     outcome: Replayed,
     setting: Setting,
     cooling: Cooling,
+    bindings: Sequence[Binding] | None,
 ) -> Plan:
+    segments, ready_at = drawn
     night = setting.night
     load = night.load
     properties = {r.piece.glass: r.properties for r in night.responses}
-    grounds = _grounds(segments, outcome, setting, cooling)
+    if bindings is None:
+        grounds = _grounds(segments, outcome, setting, cooling)
+    else:
+        grounds = _searched_grounds(segments, outcome, setting, bindings)
     told = [_told(s, g, setting) for s, g in zip(segments, grounds, strict=True)]
     slow = [s for s in told if s.kind is SegmentKind.SLOW_COOL]
     slowest = min(slow, key=lambda s: -s.rate)
@@ -171,6 +186,39 @@ def _grounds(
         by_lehr = -segment.rate >= _LEHR_LIMITED * followed_rate(setting.lehr, bottom)
         lehr_sets = by_lehr and check.margin > 1.0 / _LEHR_LIMITED
         grounds.append(None if lehr_sets else (check, piece))
+    return grounds
+
+
+def _searched_grounds(
+    segments: list[Segment], outcome: Replayed, setting: Setting, bindings: Sequence[Binding]
+) -> list[Ground]:
+    """What the search says sets each ramp, with the replay's figure for it."""
+    grounds: list[Ground] = [None]
+    may = allowed(setting.night.load.limits)
+    rows = rows_of(len(segments) - 1)
+    for place, segment in enumerate(segments[1:], start=1):
+        binding = bindings[place - 1] if segment.kind is not SegmentKind.COAST else None
+        if binding is None or binding.case is None or binding.row is None:
+            grounds.append(None)
+            continue
+        # The search counts ramps, the replay segments: the soak comes first.
+        ramp = None if binding.row.ramp is None else binding.row.ramp + 1
+        if ramp is not None and ramp >= len(segments):
+            ramp = len(segments) - 1
+        column = next(
+            i for i, r in enumerate(rows) if r.limit is binding.row.limit and r.ramp == ramp
+        )
+        case = outcome.cases.index(binding.case)
+        limit = binding.row.limit
+        check = StressCheck(
+            piece=setting.night.load.pieces[binding.case.index].name,
+            limit=limit,
+            segment=ramp,
+            stress=may[limit] * float(np.exp(outcome.figures[case, column])),
+            allowed=may[limit],
+            corner=binding.case.corner,
+        )
+        grounds.append((check, binding.case.index))
     return grounds
 
 

@@ -13,11 +13,12 @@ from collections.abc import Iterable
 from core.glass.glass import GlassProperties
 from core.stress.relaxation import Liquid, liquid_of
 
-FROZEN = 8.0
-"""Relaxation time over time per e-fold of viscosity at which stress stays for good."""
-FREE = 0.03
-"""The same at which stress is forgotten as fast as it comes. With structure relaxing some nine
-times slower than stress, the two take in the zone where the engine's stresses are made."""
+FROZEN = 60.0
+"""Relaxation time over time per e-fold of viscosity at which all stress stays for good, structure
+included, which relaxes some nine times slower than stress."""
+FREE = 0.15
+"""The same at which hardly any stays. Between the two lie the slow ramps of the best coolings the
+search finds; they only say where to begin."""
 
 
 def temperature_at(glass: GlassProperties, rate: float, share: float) -> float:

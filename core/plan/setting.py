@@ -20,8 +20,11 @@ FloatArray = NDArray[np.float64]
 
 SAFE_SIDE = 0.02
 """Ln of stress over limit that candidates keep below, for what coarse reckoning may be off."""
-CLOSE = 0.35
-"""A piece this close [ln] to the one nearest its limit is followed through the search."""
+CLOSE = 0.12
+"""A piece this close [ln] to the one nearest its limit is followed through the search; any found
+wanting afterwards is taken in."""
+MATTERS = 0.7
+"""A stress further [ln] from its limit than this behind the worst does not decide who is."""
 OFF_BELOW_STRAIN = 10.0
 """The power never goes off above so far [K] below the lowest strain point, however slow the lehr:
 a draught or a door would cool it in the range that matters. Common practice, no source."""
@@ -75,7 +78,8 @@ class Setting:
     def close_cases(self, found: FloatArray) -> tuple[Case, ...]:
         """Cases that come near being the worst in any column; ``found`` is (cases, columns)."""
         nearest = found.max(axis=0)
-        matters = found > np.maximum(nearest - CLOSE, -1.0)
+        decides = nearest > found.max() - MATTERS
+        matters = (found > nearest - CLOSE) & decides
         rows = np.flatnonzero(matters.any(axis=1))
         if rows.size == 0:
             rows = np.array([int(found.max(axis=1).argmax())])

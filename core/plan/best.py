@@ -1,0 +1,158 @@
+"""The best plan: the shortest safe night, or the safest that is ready by the hour."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from core.errors import StoppedError
+from core.load.load import Load
+from core.plan.cooling import Cooling
+from core.plan.corners import ALL, Margins
+from core.plan.finish import finished
+from core.plan.first_curve import first_cooling
+from core.plan.guess import MOST_RAMPS, ClosedForms, fitting, patterns_for
+from core.plan.plan import Plan
+from core.plan.planner import room_for_ramps, setting_for
+from core.plan.polish import FINAL, polished
+from core.plan.search import Found, Goal, Stopped, search
+from core.plan.setting import Setting
+from core.plan.trials import COARSE, Case
+from core.units import UnitChoice
+
+Progress = Callable[[float], None]
+
+_MORE_CASES = 2
+"""How often pieces found wanting afterwards are taken into the search."""
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A search's outcome with the plan made of it."""
+
+    setting: Setting
+    found: Found
+    cooling: Cooling
+    plan: Plan
+
+
+def best_plan(
+    load: Load,
+    units: UnitChoice | None = None,
+    *,
+    safest: bool = False,
+    margins: Margins = ALL,
+    progress: Progress | None = None,
+    cancelled: Stopped | None = None,
+) -> Plan:
+    """The shortest safe night for a load, or the safest ready by the hour (about two seconds).
+
+    Parameters
+    ----------
+    load : Load
+    units : UnitChoice, optional
+        Units used in the sentences.
+    safest : bool
+        Use all the time until the pieces must be out for the largest margin. Without such an hour,
+        or where even the shortest night is late, the shortest night is drawn up.
+    margins : Margins
+        Which uncertainties it must hold against.
+    progress : callable, optional
+        Called with 0 to 1.
+    cancelled : callable, optional
+        Answers true when the work is to be given up.
+
+    Raises
+    ------
+    GlassError
+        If a glass's properties cannot be had.
+    PlanError
+        If this lehr or its controller cannot run any safe curve for the load.
+    StoppedError
+        When cancelled.
+    """
+    told = progress or (lambda _: None)
+    shortest = solve(load, units or UnitChoice(), margins, progress=told, cancelled=cancelled)
+    if not safest or load.out_by is None or not shortest.plan.feasible:
+        told(1.0)
+        return shortest.plan
+    plan = safest_within(shortest, cancelled).plan
+    told(1.0)
+    return plan
+
+
+def solve(
+    load: Load,
+    units: UnitChoice,
+    margins: Margins = ALL,
+    *,
+    progress: Progress = lambda _: None,
+    cancelled: Stopped | None = None,
+) -> Solved:
+    """The shortest night; see :func:`best_plan`."""
+    setting = setting_for(load, units, margins)
+    forms = ClosedForms(setting)
+    best: Solved | None = None
+    patterns = [fitting(forms, p) for p in patterns_for(min(room_for_ramps(setting), MOST_RAMPS))]
+    patterns = list(dict.fromkeys(patterns))
+    for place, pattern in enumerate(patterns):
+        done = place / len(patterns)
+
+        def report(share: float, done: float = done) -> None:
+            progress(done + share / len(patterns))
+
+        start, cases = first_cooling(setting, forms, pattern)
+        report(0.15)
+        solved = _improved(setting, start, cases, Goal(), report, cancelled)
+        if best is None or solved.plan.ready_at < best.plan.ready_at:
+            best = solved
+    assert best is not None  # noqa: S101 -- there is always a pattern
+    return best
+
+
+def safest_within(shortest: Solved, cancelled: Stopped | None = None) -> Solved:
+    """The safest night that is ready by the hour, from the shortest."""
+    plan, setting = shortest.plan, shortest.setting
+    assert plan.out_by is not None  # noqa: S101 -- asked for only with an hour
+    spare = (plan.out_by - plan.ready_at).total_seconds()
+    within = shortest.cooling.duration(setting.lehr, setting.end) + spare - 60.0
+    found = shortest.found
+    solved = _improved(
+        setting, found.cooling, found.cases, Goal(within=within), lambda _: None, cancelled
+    )
+    return solved if solved.plan.feasible and solved.plan.safe else shortest
+
+
+def _improved(
+    setting: Setting,
+    start: Cooling,
+    cases: tuple[Case, ...],
+    goal: Goal,
+    report: Progress,
+    cancelled: Stopped | None,
+) -> Solved:
+    """Search, bring onto the controller's grid, replay all; again with pieces found wanting."""
+    rounds = [0]
+
+    def step_done() -> None:
+        rounds[0] += 1
+        report(0.15 + 0.5 * rounds[0] / (rounds[0] + 4.0))
+
+    for _ in range(_MORE_CASES + 1):
+        found = search(setting, start, cases, goal, stopped=cancelled, step_done=step_done)
+        cooling = polished(setting, found, goal, cancelled)
+        every = setting.ratios([cooling], accuracy=COARSE)[0].max(axis=1)
+        missing = tuple(
+            case
+            for case, worst in zip(setting.cases, every, strict=True)
+            if worst > 0.0 and case not in cases
+        )
+        if not missing:
+            break
+        cases = (*cases, *missing)
+        start = found.cooling
+    if cancelled is not None and cancelled():
+        raise StoppedError("Stopped.")
+    report(0.9)
+    plan = finished(cooling, setting, FINAL, found.bindings)
+    return Solved(setting, found, cooling, plan)

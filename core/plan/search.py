@@ -1,0 +1,366 @@
+"""The best cooling by successive linear programmes on the stress engine's own figures.
+
+Unknown are where each ramp ends and the logarithm of its rate. In every round the engine reckons a
+batch of coolings, each with one unknown changed a little; time and the logarithm of every stress
+over what is allowed are taken as linear around there (permanent stress grows about as a power of
+each rate, so its logarithm nearly is), and a linear programme finds the best step within a trust
+region. Steps that turn out worse shrink the region. (Griffith R.E., Stewart R.A. 1961, Manage.
+Sci. 7, 379: successive linear programming.)
+
+The multipliers of the last programme say what sets each ramp: how many seconds a limit costs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import linprog
+
+from core.errors import StoppedError
+from core.plan.cooling import Cooling, followed_rate
+from core.plan.guess import SHORTEST
+from core.plan.setting import SAFE_SIDE, Setting
+from core.plan.trials import Case, Row, rows_of
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.intp]
+Stopped = Callable[[], bool]
+
+CORNER_STEP, RATE_STEP = 2.5, 0.08
+"""Changes of an unknown for its slopes: [K] and ln."""
+FIRST_CORNER, FIRST_RATE = 14.0, 0.35
+"""Trust region to begin with: [K] and ln."""
+MOST_CORNER, MOST_RATE = 30.0, 0.7
+SHAPES = ((1.0, 1.0), (1.0, 0.0), (1.0, 2.0), (0.5, 0.25), (0.5, 0.0), (0.2, 0.0))
+"""Shares of a step tried, and how much all rates are eased besides, in ``BENT``: the figures are
+curved, and a full step that goes over a limit by little is worth more than a short one within."""
+BENT = 0.12
+"""Ln by which a step of the first region goes over its limit, more or less; grows as its square."""
+GOOD_ENOUGH = 0.0015
+"""Share of the cooling's time below which a round's gain ends the search."""
+MOST_ROUNDS = 12
+SLOWEST, FASTEST = 1e-7, 0.5
+"""[K/s] Rates outside this are not looked for."""
+_IDLE = -1.2
+"""Ln of a stress over its limit below which it cannot bind within one step."""
+_PRICE = 8.0
+"""Price of a stress over its limit in a programme, in cooling times per unit of ln."""
+_SMALLEST = 0.012
+"""Region of a rate [ln] in which nothing is left to gain."""
+_FORGIVING = 1.6
+"""The same when steps are compared; more than easing costs, so that the end is within limits."""
+
+
+@dataclass(frozen=True)
+class Binding:
+    """What sets a ramp, and what it costs.
+
+    Attributes
+    ----------
+    case : Case or None
+        Piece and corner; ``None`` where the lehr sets it.
+    row : Row or None
+        Which of its stresses.
+    """
+
+    case: Case | None
+    row: Row | None
+
+
+@dataclass(frozen=True)
+class Found:
+    """Outcome of a search.
+
+    Attributes
+    ----------
+    cooling : Cooling
+        As found, not yet rounded for the controller.
+    ratios : ndarray, shape (cases, columns)
+        Ln of stress over what is allowed.
+    slopes : ndarray, shape (cases, columns, unknowns)
+    cases : tuple of Case
+    bindings : tuple of Binding
+        One a ramp.
+    """
+
+    cooling: Cooling
+    ratios: FloatArray
+    slopes: FloatArray
+    cases: tuple[Case, ...]
+    bindings: tuple[Binding, ...]
+
+    @property
+    def margin(self) -> float:
+        """Smallest limit over stress."""
+        return float(np.exp(-self.ratios.max()))
+
+
+@dataclass(frozen=True)
+class Goal:
+    """Shortest cooling within the limits, or (with a time) the largest margin that fits into it.
+
+    Attributes
+    ----------
+    within : float or None
+        Seconds the cooling may take; ``None`` for the shortest.
+    """
+
+    within: float | None = None
+
+
+def unknowns(cooling: Cooling) -> FloatArray:
+    """Corners [K] and ln of rates [K/s] of a cooling as one vector."""
+    return np.concatenate((np.asarray(cooling.bottoms), np.log(np.asarray(cooling.rates))))
+
+
+def cooling_of(soak: float, vector: FloatArray) -> Cooling:
+    """The cooling of such a vector."""
+    half = vector.size // 2
+    return Cooling(soak, tuple(vector[:half].tolist()), tuple(np.exp(vector[half:]).tolist()))
+
+
+def time_slopes(cooling: Cooling, setting: Setting) -> FloatArray:
+    """Change of the cooling's duration with each unknown."""
+    lehr = setting.lehr
+    pace = 1.0 / np.asarray(cooling.rates)
+    corner = -pace.copy()
+    corner[:-1] += pace[1:]
+    last = cooling.bottoms[-1]
+    if last > setting.end:
+        corner[-1] += lehr.cooling_time_constant / (last - lehr.ambient)
+    return np.concatenate((corner, -cooling.ramp_times()))
+
+
+class Programme:
+    """One linear programme around a cooling."""
+
+    def __init__(self, setting: Setting, cooling: Cooling, ratios: FloatArray, slopes: FloatArray):
+        self.setting, self.cooling = setting, cooling
+        self.size = unknowns(cooling).size
+        self.flat = ratios.ravel()
+        self.kept = np.flatnonzero(self.flat > _IDLE)
+        self.slopes = slopes.reshape(self.flat.size, self.size)[self.kept]
+        self.time = cooling.duration(setting.lehr, setting.end)
+        self.time_slopes = time_slopes(cooling, setting)
+
+    def solve(
+        self, goal: Goal, corner: float, rate: float, fixed_rates: FloatArray | None = None
+    ) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+        """Best step within a region, with the multipliers of stresses and of the lehr [s].
+
+        The last unknown of the programme is how far stresses lie above what is allowed (shortest,
+        at a price) or the logarithm of the margin (safest).
+        """
+        half = self.size // 2
+        safest = goal.within is not None
+        above = self.flat[self.kept]
+        rows = [np.column_stack((self.slopes, np.full(above.size, 1.0 if safest else -1.0)))]
+        limits = [-above - (0.0 if safest else SAFE_SIDE)]
+        natural, room = self._lehr_rows()
+        rows.append(np.column_stack((natural, np.zeros(half))))
+        limits.append(room)
+        order, gap = self._order_rows()
+        rows.append(np.column_stack((order, np.zeros(order.shape[0]))))
+        limits.append(gap)
+        if goal.within is not None:
+            rows.append(np.append(self.time_slopes / self.time, 0.0)[None])
+            limits.append(np.array([goal.within / self.time - 1.0]))
+            cost = np.append(0.02 * self.time_slopes / self.time, -1.0)
+        else:
+            cost = np.append(self.time_slopes / self.time, _PRICE)
+        bounds = self._bounds(corner, rate, fixed_rates)
+        bounds.append((-5.0, 10.0) if safest else (0.0, None))
+        answer = linprog(
+            cost, A_ub=np.vstack(rows), b_ub=np.concatenate(limits), bounds=bounds, method="highs"
+        )
+        if answer.status != 0 or answer.x is None:
+            return None
+        prices = -np.asarray(answer.ineqlin.marginals)
+        on_stress = np.zeros(self.flat.size)
+        on_stress[self.kept] = prices[: above.size]
+        return np.asarray(answer.x[:-1]), on_stress, prices[above.size : above.size + half]
+
+    def _lehr_rows(self) -> tuple[FloatArray, FloatArray]:
+        """No ramp faster than the lehr follows at its lower end."""
+        half = self.size // 2
+        lehr = self.setting.lehr
+        rows = np.zeros((half, self.size))
+        room = np.zeros(half)
+        for i, (bottom, rate) in enumerate(
+            zip(self.cooling.bottoms, self.cooling.rates, strict=True)
+        ):
+            rows[i, half + i] = 1.0
+            rows[i, i] = -1.0 / max(bottom - lehr.ambient, 1.0)
+            room[i] = np.log(followed_rate(lehr, bottom) / rate)
+        return rows, room
+
+    def _order_rows(self) -> tuple[FloatArray, FloatArray]:
+        """Each ramp at least so long; the first ends below the soak."""
+        half = self.size // 2
+        rows = np.zeros((half, self.size))
+        falls = np.asarray(self.cooling.tops) - np.asarray(self.cooling.bottoms)
+        for i in range(half):
+            rows[i, i] = 1.0
+            if i:
+                rows[i, i - 1] = -1.0
+        return rows, falls - SHORTEST
+
+    def _bounds(
+        self, corner: float, rate: float, fixed: FloatArray | None
+    ) -> list[tuple[float | None, float | None]]:
+        bounds: list[tuple[float | None, float | None]] = []
+        setting = self.setting
+        lowest = min(setting.end, self.cooling.bottoms[-1])
+        last = len(self.cooling.bottoms) - 1
+        for i, bottom in enumerate(self.cooling.bottoms):
+            high = setting.highest_off - bottom if i == last else corner
+            bounds.append((max(-corner, lowest - bottom), max(min(corner, high), -corner)))
+        slowest, fastest = float(np.log(SLOWEST)), float(np.log(FASTEST))
+        for i, now in enumerate(np.log(np.asarray(self.cooling.rates)).tolist()):
+            if fixed is not None:
+                bounds.append((float(fixed[i]) - now, float(fixed[i]) - now))
+            else:
+                high = max(min(rate, fastest - now), -rate)
+                bounds.append((min(max(-rate, slowest - now), high), high))
+        return bounds
+
+
+def search(
+    setting: Setting,
+    start: Cooling,
+    cases: Sequence[Case],
+    goal: Goal,
+    *,
+    stopped: Stopped | None = None,
+    step_done: Callable[[], None] | None = None,
+) -> Found:
+    """Improve a cooling until nothing more is to be had.
+
+    Parameters
+    ----------
+    setting : Setting
+    start : Cooling
+    cases : sequence of Case
+        Those looked at; the others are left to the replay.
+    goal : Goal
+    stopped : callable, optional
+        Answers true when the work is to be given up.
+    step_done : callable, optional
+        Called after every round.
+
+    Raises
+    ------
+    StoppedError
+        When stopped.
+    """
+    cases = tuple(cases)
+    corner, rate = FIRST_CORNER, FIRST_RATE
+    best = start
+    ratios, slopes = _figures(setting, [], best, cases)
+    ratios = ratios[0]
+    small = 0
+    for _ in range(MOST_ROUNDS):
+        if stopped is not None and stopped():
+            raise StoppedError("Stopped.")
+        answer = Programme(setting, best, ratios, slopes).solve(goal, corner, rate)
+        if answer is None:
+            break
+        here = unknowns(best)
+        ease = np.repeat((0.0, BENT * (rate / FIRST_RATE) ** 2), here.size // 2)
+        tries = [
+            cooling_of(best.soak, here + share * answer[0] - eased * ease)
+            for share, eased in SHAPES
+        ]
+        found, there = _figures(setting, tries[1:], tries[0], cases)
+        merits = [_merit(setting, c, r, goal) for c, r in zip(tries, found, strict=True)]
+        before = _merit(setting, best, ratios, goal)
+        pick = int(np.argmin(merits))
+        gain = before - merits[pick]
+        if step_done is not None:
+            step_done()
+        if gain <= 0.0:
+            corner, rate = corner * 0.35, rate * 0.35
+        else:
+            best, ratios = tries[pick], found[pick]
+            if pick == 0:
+                slopes = there
+                corner, rate = min(corner * 1.5, MOST_CORNER), min(rate * 1.5, MOST_RATE)
+            else:
+                corner, rate = corner * 0.6, rate * 0.6
+                _, slopes = _figures(setting, [], best, cases)
+            small = small + 1 if gain < GOOD_ENOUGH else 0
+        if small >= 2 or rate < _SMALLEST:
+            break
+    return Found(best, ratios, slopes, cases, _bindings(setting, best, ratios, slopes, cases, goal))
+
+
+def split(cooling: Cooling, ramps: int) -> Cooling:
+    """The same cooling in more ramps: the one that takes longest in two, again and again."""
+    bottoms, rates = list(cooling.bottoms), list(cooling.rates)
+    while len(rates) < ramps:
+        falls = np.asarray([cooling.soak, *bottoms[:-1]]) - np.asarray(bottoms)
+        times = np.where(falls > 3.0 * SHORTEST, falls / np.asarray(rates), 0.0)
+        place = int(times.argmax())
+        if times[place] == 0.0:
+            break
+        bottoms.insert(place, bottoms[place] + 0.5 * float(falls[place]))
+        rates.insert(place, rates[place])
+    return Cooling(cooling.soak, tuple(bottoms), tuple(rates))
+
+
+def _merit(setting: Setting, cooling: Cooling, ratios: FloatArray, goal: Goal) -> float:
+    """What a search makes small: about the change of ln time, or of ln margin."""
+    time = cooling.duration(setting.lehr, setting.end)
+    worst = float(ratios.max())
+    if goal.within is None:
+        return float(np.log(time)) + _FORGIVING * max(worst + SAFE_SIDE, 0.0)
+    return worst + 0.02 * float(np.log(time)) + _PRICE * max(time / goal.within - 1.0, 0.0)
+
+
+def _figures(
+    setting: Setting, others: list[Cooling], centre: Cooling, cases: tuple[Case, ...]
+) -> tuple[FloatArray, FloatArray]:
+    """Ratios of the centre and others, shape (1 + others, cases, columns), and slopes there."""
+    here = unknowns(centre)
+    half = here.size // 2
+    steps = np.zeros((here.size, here.size))
+    for i in range(here.size):
+        steps[i, i] = -CORNER_STEP if i < half else RATE_STEP
+    if centre.bottoms[-1] - CORNER_STEP < setting.end:
+        steps[half - 1, half - 1] = 0.4 * CORNER_STEP
+    around = [cooling_of(centre.soak, here + step) for step in steps]
+    table = setting.ratios([centre, *others, *around], cases)
+    first = table[: 1 + len(others)]
+    slopes = (table[1 + len(others) :] - table[0]) / np.diag(steps)[:, None, None]
+    return first, np.moveaxis(slopes, 0, -1)
+
+
+def _bindings(
+    setting: Setting,
+    cooling: Cooling,
+    ratios: FloatArray,
+    slopes: FloatArray,
+    cases: tuple[Case, ...],
+    goal: Goal,
+) -> tuple[Binding, ...]:
+    """What sets each ramp: whatever costs most of the time its rate would save."""
+    half = len(cooling.rates)
+    rows = rows_of(half)
+    answer = Programme(setting, cooling, ratios, slopes).solve(goal, 4.0, 0.1)
+    if answer is None:
+        return tuple(Binding(None, None) for _ in range(half))
+    _, on_stress, on_lehr = answer
+    flat = slopes.reshape(-1, 2 * half)
+    bindings = []
+    for i in range(half):
+        price = on_stress * np.maximum(flat[:, half + i], 0.0)
+        worst = int(price.argmax())
+        if price[worst] <= on_lehr[i] or price[worst] <= 0.0:
+            bindings.append(Binding(None, None))
+        else:
+            case, column = divmod(worst, len(rows))
+            bindings.append(Binding(cases[case], rows[column]))
+    return tuple(bindings)
