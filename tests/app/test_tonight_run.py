@@ -30,6 +30,7 @@ from app.theme import Appearance
 from app.tonight.page import TonightPage
 from core.plan.planner import make_plan
 from core.store.book import Book, RunRecord
+from core.units import kelvin_to
 
 LISBON = ZoneInfo("Europe/Lisbon")
 LEFT = Qt.MouseButton.LeftButton
@@ -85,7 +86,7 @@ def test_a_run_is_started_and_a_reading_typed_with_the_keyboard_alone(
     assert not run.finished
     assert book.plan(run.plan_id) == page.plan
     assert page.run_panel.entry.temperature.hasFocus()
-    assert page.run_panel.planned.text() == "520 °C"
+    assert page.run_panel.planned.text() == f"{kelvin_to(page.plan.soak_temperature):.0f} °C"
     assert not page.work.start_button.isVisible()
 
     clock.now = BUTTON + timedelta(minutes=35)
