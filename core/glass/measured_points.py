@@ -79,11 +79,16 @@ def check_measured(glass: Glass) -> None:
         decades = cold[0].log_viscosity - hot[0].log_viscosity
         if not _FLATTEST <= (hot[1] - cold[1]) / decades <= _STEEPEST:
             raise GlassError(
-                f"“{glass.name}”: a {cold[0].name} of {cold[1] - ZERO_CELSIUS:g} °C and a "
-                f"{hot[0].name} of {hot[1] - ZERO_CELSIUS:g} °C cannot belong to one glass.",
+                f"“{glass.name}”: the {cold[0].name} ({_celsius(cold[1])} °C) and the "
+                f"{hot[0].name} ({_celsius(hot[1])} °C) cannot belong to one glass.",
                 field=hot[0].key,
                 remedy="Check both against the sheet.",
             )
+
+
+def _celsius(kelvin: float) -> str:
+    """To a tenth of a degree, without a bare zero behind the point."""
+    return f"{round(kelvin - ZERO_CELSIUS, 1):g}"
 
 
 def _check_errors(glass: Glass) -> None:

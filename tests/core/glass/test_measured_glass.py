@@ -253,3 +253,9 @@ def test_a_shipped_standard_needs_no_more_data_than_its_own() -> None:
     assert [getattr(properties, p.key).measured for p in FIXED_POINTS] == [True] * 5
     assert properties.warnings == ()
     assert max(widths(properties)[:3]) < 15.0
+
+
+def test_points_too_close_are_named_in_rounded_degrees():
+    points = MeasuredPoints(strain_point=793.974, annealing_point=794.198, expansion=9e-6)
+    with pytest.raises(GlassError, match=r"the strain point \(520\.8 °C\) and the annealing point"):
+        properties_of(Glass("x", measured=points))
