@@ -83,6 +83,10 @@ class HoursPanel(QWidget):
         self.form.add(
             "out_by", "Must be &out by", self.out_by, help_text="Leave the time empty for no hurry"
         )
+        self.aim = ChoiceBox(
+            [("shortest safe night", False), ("safest that is ready by then", True)]
+        )
+        self.form.add("aim", "&Aim at the", self.aim)
         self.form.add(
             "start_temperature",
             "Lehr at &that time",
@@ -99,6 +103,7 @@ class HoursPanel(QWidget):
         column.addWidget(more)
         column.addStretch(1)
         self.lehr.chosen.connect(self._on_edited)
+        self.aim.chosen.connect(self._on_edited)
         for box in (self.button_time, self.out_by, self.start):
             box.edited.connect(self._on_edited)
 

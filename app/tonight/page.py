@@ -35,6 +35,8 @@ CAUTION = (
     "first."
 )
 
+_SAFEST_KEY = "plan/safest"
+
 
 class TonightPage(QWidget):
     """Tonight's load, its curve, and the night while it runs."""
@@ -76,6 +78,9 @@ class TonightPage(QWidget):
 
     def _connect(self) -> None:
         studio, load, work = self._studio, self.load_panel, self.work
+        load.hours.aim.set_value(studio.settings.flag(_SAFEST_KEY, default=False))
+        self.planner.safest = bool(load.hours.aim.value)
+        load.hours.aim.chosen.connect(self._on_aim)
         load.edited.connect(self.planner.plan_soon)
         load.pieces.open_action.triggered.connect(self._open_file)
         load.pieces.save_action.triggered.connect(self._save_file)
@@ -87,6 +92,8 @@ class TonightPage(QWidget):
         self.planner.load_refused.connect(self._on_refused)
         self.planner.planned.connect(self._on_planned)
         self.planner.plan_failed.connect(self._on_plan_failed)
+        self.planner.searching.connect(self.work.show_search)
+        self.planner.search_ended.connect(self.work.hide_search)
         self.keeper.failed.connect(self.banner.tell_error)
         work.card_button.clicked.connect(self._show_card)
         work.start_button.clicked.connect(self._start)
@@ -168,7 +175,12 @@ class TonightPage(QWidget):
         self.load_panel.folds.open("pieces")
         self.load_panel.pieces.add()
 
+    def _on_aim(self, safest: object) -> None:
+        self.planner.safest = bool(safest)
+        self._studio.settings.set_flag(_SAFEST_KEY, value=bool(safest))
+
     def _on_working(self) -> None:
+        self.work.hide_search()
         self._current, self._touched = False, True
         self.work.question.hide()
         self._show_mode()
@@ -244,7 +256,8 @@ class TonightPage(QWidget):
     def _begin(self, load: Load, started_at: datetime) -> None:
         self.work.start_button.setEnabled(False)
         self._load = load
-        self.desk.start(load, started_at)
+        shown = self._planned[1] if self._planned is not None and self._planned[0] == load else None
+        self.desk.start(load, shown, started_at)
 
     def _on_started(self, night: RunNight) -> None:
         self.banner.clear()

@@ -1,14 +1,19 @@
-"""Draws up the curve while somebody types: a little after the last edit, off the GUI thread."""
+"""Draws up the curve while somebody types: at once a safe one, and then the best one.
+
+Both off the GUI thread, a little after the last edit; the next edit stops them.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.studio import Studio
 from core.errors import LehrkeeperError
 from core.load.load import Load
+from core.plan.best import best_plan
 from core.plan.plan import Plan
 from core.plan.planner import make_plan
 
@@ -36,6 +41,10 @@ class PlannerDesk(QObject):
     planned(Load, Plan)
     plan_failed(LehrkeeperError)
         There is no plan for this load.
+    searching(float)
+        A better plan than the one handed over is being sought; how far the search is, 0 to 1.
+    search_ended()
+        It is over: a better plan was handed over before, or there is none.
     """
 
     working = Signal()
@@ -43,6 +52,8 @@ class PlannerDesk(QObject):
     load_refused = Signal(object)
     planned = Signal(object, object)
     plan_failed = Signal(object)
+    searching = Signal(float)
+    search_ended = Signal()
 
     def __init__(
         self, studio: Studio, load: Callable[[], Load], parent: QObject | None = None
@@ -50,6 +61,8 @@ class PlannerDesk(QObject):
         super().__init__(parent)
         self._studio = studio
         self._load = load
+        self.safest = False
+        """True to use all the hours there are for the largest margin."""
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(_PAUSE)
@@ -57,13 +70,14 @@ class PlannerDesk(QObject):
 
     def plan_soon(self) -> None:
         """Plan a little after the last edit."""
-        self._studio.jobs.cancel("plan")
+        self._cancel()
         self._timer.start()
         self.working.emit()
 
     def plan_now(self) -> None:
-        """Take the load as it is and have its plan made."""
+        """Take the load as it is and have its plan made, the first at once and then the best."""
         self._timer.stop()
+        self._cancel()
         try:
             load = self._load()
         except LehrkeeperError as error:
@@ -73,6 +87,7 @@ class PlannerDesk(QObject):
 
         def done(plan: Plan) -> None:
             self.planned.emit(load, plan)
+            self._search(load, plan)
 
         self._studio.jobs.submit(
             make_plan,
@@ -81,5 +96,27 @@ class PlannerDesk(QObject):
             on_done=done,
             on_failed=self.plan_failed.emit,
             kind="plan",
+            owner=self,
+        )
+
+    def _cancel(self) -> None:
+        for kind in ("plan", "best plan"):
+            self._studio.jobs.cancel(kind)
+
+    def _search(self, load: Load, first: Plan) -> None:
+        """Look for a better plan than the first; none is no failure, the first stands."""
+
+        def done(best: Plan) -> None:
+            if best != first:
+                self.planned.emit(load, best)
+            self.search_ended.emit()
+
+        self.searching.emit(0.0)
+        self._studio.jobs.submit(
+            partial(best_plan, load, self._studio.units, safest=self.safest),
+            on_done=done,
+            on_failed=lambda _: self.search_ended.emit(),
+            on_progress=self.searching.emit,
+            kind="best plan",
             owner=self,
         )

@@ -18,6 +18,7 @@ from app.tonight.run_night import (
 )
 from core.errors import LehrkeeperError
 from core.load.load import Load
+from core.plan.plan import Plan
 
 
 class RunDesk(QObject):
@@ -58,8 +59,8 @@ class RunDesk(QObject):
         """The run going on in a lehr, if there is one."""
         return next((n for n in self.nights.values() if n.record.lehr_name == name), None)
 
-    def start(self, load: Load, started_at: datetime) -> None:
-        """Draw up the load's plan, enter both in the book and start the run."""
+    def start(self, load: Load, plan: Plan | None, started_at: datetime) -> None:
+        """Enter load and plan in the book and start the run; without a plan draw one up."""
 
         def done(night: RunNight) -> None:
             self.nights = {night.run_id: night, **self.nights}
@@ -68,7 +69,7 @@ class RunDesk(QObject):
             self._tell()
 
         book, units = self._studio.book, self._studio.units
-        self._submit(start_night, book, self._keeper, load, units, started_at, done=done)
+        self._submit(start_night, book, self._keeper, load, plan, units, started_at, done=done)
 
     def written(self) -> None:
         """A reading was written: read the runs again, and tell the other pages."""

@@ -8,8 +8,8 @@ from datetime import datetime
 from app.tonight.load_keeper import LoadKeeper
 from core.errors import RunError
 from core.load.load import Load
+from core.plan.best import best_plan
 from core.plan.plan import Plan
-from core.plan.planner import make_plan
 from core.run.compare import Comparison, compare
 from core.run.readings import Readings
 from core.store.book import Book, RunRecord
@@ -51,10 +51,18 @@ def remove_reading(book: Book, run_id: int, moment: datetime) -> RunNight:
 
 
 def start_night(
-    book: Book, keeper: LoadKeeper, load: Load, units: UnitChoice, started_at: datetime
+    book: Book,
+    keeper: LoadKeeper,
+    load: Load,
+    plan: Plan | None,
+    units: UnitChoice,
+    started_at: datetime,
 ) -> RunNight:
-    """Draw up the plan of a load, enter load and plan in the book, and start the run."""
-    plan = make_plan(load, units)
+    """Enter load and plan in the book, and start the run.
+
+    ``plan`` is the one shown for this very load; without it one is drawn up.
+    """
+    plan = best_plan(load, units) if plan is None else plan
     plan_id = book.save_plan(plan, keeper.write_now(load))
     return fetch_night(book, book.start_run(plan_id, started_at).id)
 

@@ -6,7 +6,15 @@ from collections.abc import Iterable
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QPushButton, QSplitter, QStackedWidget, QTabBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QProgressBar,
+    QPushButton,
+    QSplitter,
+    QStackedWidget,
+    QTabBar,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.local_time import day_and_clock
 from app.studio import Studio
@@ -61,11 +69,35 @@ class WorkArea(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
+        self.search = QProgressBar()
+        self.search.setTextVisible(False)
+        self.search.setFixedHeight(4)
+        self.search.setRange(0, 100)
+        self.search.setAccessibleName("Looking for a better curve")
+        self._keep_height(self.search)
         column.addWidget(self.verdict)
+        column.addWidget(self.search)
         column.addWidget(self.question)
         column.addWidget(self._make_middle(), 1)
         self._built = True
         self._tint()
+
+    @staticmethod
+    def _keep_height(bar: QProgressBar) -> None:
+        """Nothing below jumps when it comes and goes."""
+        policy = bar.sizePolicy()
+        policy.setRetainSizeWhenHidden(True)
+        bar.setSizePolicy(policy)
+        bar.hide()
+
+    def show_search(self, done: float) -> None:
+        """Tell that a better curve than the one shown is being sought."""
+        self.search.setValue(round(100 * done))
+        self.search.show()
+
+    def hide_search(self) -> None:
+        """Nothing better is sought any more."""
+        self.search.hide()
 
     def _make_buttons(self) -> None:
         self.card_button = QPushButton("Lehr card…")
@@ -184,6 +216,11 @@ class WorkArea(QWidget):
         self._show_verdict(night.plan, reason)
 
     def _show_verdict(self, plan: Plan, reason: str) -> None:
+        if plan.replay is not None and not plan.safe:
+            self.verdict.show_verdict(
+                Tone.LATE, "Not safe as it stands.", local_sentence(plan.warnings[0])
+            )
+            return
         tone = Tone.PLAIN if plan.out_by is None else Tone.GOOD if plan.feasible else Tone.LATE
         self.verdict.show_verdict(tone, verdict_sentence(plan, self._studio.zone), reason)
 

@@ -16,7 +16,12 @@ from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QMessageBox
 from app.settings import Settings, ThemeChoice
 from app.studio import Studio
 from app.theme import Appearance
+from app.tonight import planner_desk, run_night
+from core.load.load import Load
+from core.plan.plan import Plan
+from core.plan.planner import make_plan
 from core.store.book import Book
+from core.units import UnitChoice
 
 HARMLESS = ("This plugin does not support propagateSizeHints",)
 """Said by Qt's offscreen platform of every window with a smallest size; no window has a frame."""
@@ -60,6 +65,17 @@ def _no_pop_ups(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(QFileDialog, name, unexpected)
     monkeypatch.setattr(QMessageBox, "exec", unexpected)
     monkeypatch.setattr(QDialog, "exec", unexpected)
+
+
+@pytest.fixture(autouse=True)
+def _first_curve_is_the_best(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The search for the best curve takes seconds: only the tests about it wait for it."""
+
+    def first(load: Load, units: UnitChoice | None = None, **_: object) -> Plan:
+        return make_plan(load, units)
+
+    for module in (planner_desk, run_night):
+        monkeypatch.setattr(module, "best_plan", first)
 
 
 @pytest.fixture
