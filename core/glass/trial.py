@@ -255,15 +255,14 @@ def _require_positive(trial: Trial, fields: str, name: str) -> None:
         value = getattr(trial, field)
         if not (math.isfinite(value) and value > 0):
             raise GlassError(
-                f"The {field} of the {name} is {value:g}; it must be more than nothing.",
+                f"The {field} of the {name} must be more than 0.",
                 field=field,
                 remedy="Check the number and its unit.",
             )
     for field, error in vars(trial).items():
         if field.endswith("_error") and not (math.isfinite(error) and error >= 0):
             raise GlassError(
-                f"The {field.replace('_', ' ')} of the {name} is {error:g}; an error cannot be "
-                "less than nothing.",
+                f"The {field.replace('_', ' ')} of the {name} cannot be less than 0.",
                 field=field,
                 remedy="Give the standard error in the unit of the quantity, or leave it out.",
             )

@@ -89,3 +89,10 @@ def test_impossible_trials_name_the_quantity(trial, field):
 def test_a_trial_alone_is_something_measured():
     assert MeasuredPoints(source="a sheet", annealing_point_error=3.0).is_empty
     assert not MeasuredPoints(viscosities=(FIBRE.viscosity(),)).is_empty
+
+
+def test_a_fault_is_told_without_a_number_in_other_units_than_were_typed():
+    with pytest.raises(GlassError) as caught:
+        dataclasses.replace(SAG, sag=-3e-3).viscosity()
+    assert caught.value.message == "The sag of the sag test must be more than 0."
+    assert caught.value.field == "sag"
