@@ -61,7 +61,8 @@ class AnalysisColumns:
         ------
         CompositionError
             No heading names an oxide; one is named twice or has more than one reading; some are in
-            wt% and some in mol%; an error belongs to no amount. The place names the column.
+            wt% and some in mol%; an error belongs to no amount; an oxide is typed with a zero. The
+            place names the column.
         """
         amounts: list[tuple[int, Heading]] = []
         errors: list[tuple[int, Heading]] = []
@@ -74,6 +75,7 @@ class AnalysisColumns:
             except CompositionError as error:
                 raise _placed(error, place) from error
             if heading is None:
+                _check_zero(text, place)
                 if total is None and is_total(text):
                     total = index
                 others.append(index)
@@ -160,6 +162,23 @@ class AnalysisColumns:
     def _column_of(self, field: str | None) -> str:
         named = (h.text for _, h in self.amounts if field in {h.oxide, h.component.written})
         return next(named, "")
+
+
+def _check_zero(text: str, place: Place) -> None:
+    """Refuse “K20”: carried through as no oxide, it would leave the potash out unnoticed."""
+    if "0" not in text:
+        return
+    try:
+        meant = read_heading(text.replace("0", "O"))
+    except CompositionError:
+        return
+    if meant is not None and meant.oxide:
+        raise CompositionError(
+            f"“{text.strip()}” is not an oxide in the table.",
+            field=text.strip(),
+            place=place,
+            remedy=f"Did you mean {meant.oxide}, with the letter O?",
+        )
 
 
 def _key(heading: Heading) -> str:

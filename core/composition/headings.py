@@ -24,7 +24,7 @@ _ERROR_WORDS = (
 _EDGE = r"[\s,/.:()\[\]-]"
 _PARTS = {
     "weight": re.compile(rf"(?:{WEIGHT_WORDS}|\b(?:wt|weight)\b\.?)", re.IGNORECASE),
-    "mole": re.compile(MOLE_WORDS, re.IGNORECASE),
+    "mole": re.compile(rf"(?:{MOLE_WORDS}|\bmol(?:es?)?\b\.?(?!\s?pp))", re.IGNORECASE),
     "unit": re.compile(UNIT, re.IGNORECASE),
     "error": re.compile(_ERROR_WORDS, re.IGNORECASE),
 }

@@ -136,3 +136,21 @@ def test_a_row_that_cannot_be_read_names_line_and_column(
     place = caught.value.place
     assert place is not None
     assert (place.file, place.line, place.column) == ("glasses.csv", 17, column)
+
+
+@pytest.mark.parametrize("heading", ["K20", "Na20 wt%", "Fe203 (ppm)"])
+def test_an_oxide_typed_with_a_zero_is_refused_not_left_out(heading):
+    with pytest.raises(CompositionError, match="letter O") as caught:
+        AnalysisColumns.of(["SiO2", "CaO", heading])
+    assert caught.value.place is not None
+    assert caught.value.place.column == heading
+
+
+def test_headings_with_zeros_that_are_no_oxides_are_carried_through():
+    assert AnalysisColumns.of(["SiO2", "CaO", "lot 2020", "T at 10^2"]).others == (2, 3)
+
+
+def test_moles_may_be_named_without_percent():
+    columns = AnalysisColumns.of(["SiO2 mol", "CaO (mol)", "Na2O mol ppm"])
+    assert columns.basis is Basis.MOLE
+    assert len(columns.amounts) == 3
