@@ -9,7 +9,7 @@ from core.composition.amounts import Amount, AmountKind, Unit, read_amount
 from core.composition.composition import Basis, Composition
 from core.composition.counting import given_twice
 from core.composition.headings import Heading, is_total, read_heading
-from core.composition.how_read import Entry, notes_on
+from core.composition.how_read import Entry, listed, notes_on
 from core.errors import CompositionError, Place
 
 
@@ -110,6 +110,9 @@ class AnalysisColumns:
             )
         chosen = basis or (named[0][0] if named else None) or Basis.WEIGHT
         notes = notes_on([(heading.component, Amount(0.0)) for _, heading in amounts])
+        left_out = [f"“{heading.text}”" for _, heading in amounts if not heading.oxide]
+        if left_out:
+            notes += (f"Left out, being no oxide of the glass: {listed(left_out)}.",)
         return cls(tuple(amounts), tuple(errors), tuple(others), chosen, notes, total, file)
 
     def composition(self, cells: Sequence[str], line: int | None = None) -> Composition:

@@ -154,3 +154,8 @@ def test_moles_may_be_named_without_percent():
     columns = AnalysisColumns.of(["SiO2 mol", "CaO (mol)", "Na2O mol ppm"])
     assert columns.basis is Basis.MOLE
     assert len(columns.amounts) == 3
+
+
+def test_what_is_no_oxide_of_the_glass_is_said_to_be_left_out():
+    notes = AnalysisColumns.of(["SiO2", "CaO", "LOI", "O"]).notes
+    assert notes == ("Left out, being no oxide of the glass: “LOI” and “O”.",)
