@@ -17,6 +17,12 @@ from core.stress.section import Faces, StressPiece
 FloatArray = NDArray[np.float64]
 
 
+_MOST_RISE = 0.01
+"""Share by which a maximum in time may lie above the greatest of the steps."""
+_LEAST_EVEN = 0.25
+"""Ratio of neighbouring spaces below which a maximum is not sought between them."""
+
+
 @dataclass(frozen=True, eq=False)
 class Fields:
     """Everything at every step: shapes (m + 1, sections, nodes) [Pa].
@@ -105,8 +111,16 @@ def _section(
     permanent = left.stress[row] - left_mean[row]
     hoop = left.hoop[row] - left_mean[row]
     tension = own[run, row]
-    step = int(tension.argmax()) // tension.shape[1]
+    step, node = divmod(int(tension.argmax()), tension.shape[1])
     peak_depth, peak_stress = _greatest(depth, tension[step])
+    peak_time = float(time[step])
+    if not fields.paths.at_corner[step, batch.piece[row]]:
+        near = slice(step - 1, step + 2)
+        between, found = _greatest(time[near], tension[near, node])
+        # More would be a rise the steps have not followed closely enough for a parabola.
+        if found <= (1.0 + _MOST_RISE) * tension[step, node]:
+            peak_time = between
+            peak_stress += found - float(tension[step, node])
     two_skins = section.faces is Faces.SHELF or section.may_bend
     core = depth.size // 2 if two_skins else 0
     permanent_core = _greatest(depth, permanent)[1] if two_skins else float(permanent[0])
@@ -133,7 +147,7 @@ def _section(
         permanent_joint=float(left_mean[row]),
         peak=PeakTension(
             stress=max(0.0, peak_stress),
-            time=float(time[step]),
+            time=peak_time,
             depth=peak_depth,
             temperature=float(np.interp(-peak_depth, -depth, temperature[step])),
         ),
@@ -151,14 +165,17 @@ def _section(
 
 
 def _greatest(place: FloatArray, values: FloatArray) -> tuple[float, float]:
-    """Place and value of the maximum, between nodes by the parabola through three of them."""
+    """Place and value of the maximum, between places by the parabola through three of them.
+
+    Not where they are spaced too unevenly, as just before or after a corner of a history.
+    """
     top = int(values.argmax())
     if not 0 < top < values.size - 1:
         return float(place[top]), float(values[top])
     x = place[top - 1 : top + 2] - place[top]
-    (low, high), y = (x[0], x[2]), values[top - 1 : top + 2] - values[top]
+    (low, high), y = (float(x[0]), float(x[2])), values[top - 1 : top + 2] - values[top]
     curvature = (y[2] / high - y[0] / low) / (high - low)
-    if curvature >= 0.0:
+    if curvature >= 0.0 or not _LEAST_EVEN < abs(high / low) < 1.0 / _LEAST_EVEN:
         return float(place[top]), float(values[top])
     slope = y[0] / low - curvature * low
     return (

@@ -47,6 +47,8 @@ class Paths:
         Steps of each piece; m is the greatest.
     time : ndarray, shape (m + 1, pieces)
         Since each piece entered [s].
+    at_corner : ndarray of bool, shape (m + 1, pieces)
+        Where the chamber turns sharply.
     temperature, fictive : ndarray, shape (m + 1, s, n)
         [K].
     reduced, skew : ndarray, shape (m, s, n)
@@ -60,6 +62,7 @@ class Paths:
 
     count: IntArray
     time: FloatArray
+    at_corner: BoolArray
     temperature: FloatArray
     fictive: FloatArray
     reduced: FloatArray
@@ -75,6 +78,7 @@ class _Record:
         self.fields: tuple[list[FloatArray], ...] = ([], [], [], [], [], [], [])
         self.accepted: list[BoolArray] = []
         self.now: list[FloatArray] = []
+        self.turned: list[BoolArray] = []
 
     def add(
         self,
@@ -82,7 +86,7 @@ class _Record:
         bend: FloatArray,
         step: StructureStep,
         accepted: BoolArray,
-        now: FloatArray,
+        clocks: Clocks,
     ) -> None:
         """Keep one tried step."""
         state = step.state
@@ -91,7 +95,8 @@ class _Record:
         for field, value in zip(self.fields, values, strict=True):
             field.append(value)
         self.accepted.append(accepted)
-        self.now.append(now)
+        self.now.append(clocks.now)
+        self.turned.append(clocks.turned)
 
     def paths(self, batch: Batch, first: tuple[FloatArray, FloatArray, FloatArray]) -> Paths:
         """The steps taken, laid side by side."""
@@ -112,9 +117,11 @@ class _Record:
         rates = np.concatenate((first[2][None], pace * np.exp(log_rate)))
         size = np.abs(rates[1:]) + np.abs(rates[:-1])
         time = np.take_along_axis(np.stack(self.now), order, axis=0)
+        turned = np.take_along_axis(np.stack(self.turned), order, axis=0)
         return Paths(
             count=count.astype(np.intp),
             time=np.concatenate((np.zeros((1, count.size)), time)),
+            at_corner=np.concatenate((np.ones((1, count.size), dtype=bool), turned)),
             temperature=np.concatenate((first[0][None], temperature)),
             fictive=np.concatenate((first[1][None], fictive)),
             reduced=reduced * valid,
@@ -179,7 +186,7 @@ def march(
         lag = np.abs(new[:, 1:] - around[1, :, None])
         # Curvature at the pace of the step before is foreseen; what departs from it is not.
         sudden = curved - bend * np.square(rows / last)[:, None]
-        error = _errors(batch, curved, sudden, lag, tried, accuracy)
+        error = _errors(batch, curved, sudden, lag, tried.shift, accuracy)
         error = np.where(clocks.turned, _AT_A_CORNER * error, error)
         accepted = clocks.going & (error <= _TOO_MUCH)
         if not accepted.all():
@@ -188,7 +195,7 @@ def march(
                 raise StressError("These temperatures cannot be followed.", field="temperature")
             accepted |= given_in
         clocks.advance(step, accepted, reaches)
-        record.add(new[:, 1:], curved, tried, accepted, clocks.now)
+        record.add(new[:, 1:], curved, tried, accepted, clocks)
         if accepted.all():
             slope = (new - t) / rows[:, None]
             t, state, bend, last = new, tried.state, curved, rows
@@ -210,20 +217,17 @@ def _errors(
     curved: FloatArray,
     sudden: FloatArray,
     lag: FloatArray,
-    tried: StructureStep,
+    shift: FloatArray,
     accuracy: Accuracy,
 ) -> FloatArray:
     """Error of each piece's step over what is allowed; both grow with the step's square.
 
-    Where nothing relaxes only what is sudden in the paths' curvature is an error, as every step
-    allows for a steady one; where the glass relaxes all of it counts.
+    Of the paths' curvature only what is sudden is an error, as every step allows for its own.
     """
     lags = np.maximum.reduce(lag, axis=1)
     allowed = accuracy.temperature_floor + accuracy.temperature_share * lags
-    curvature = np.abs(curved)
-    smooth = np.minimum(curvature, np.abs(sudden))
-    path = (smooth + tried.activity * (curvature - smooth)) / allowed[:, None]
-    worst = np.maximum(path, np.square(tried.shift / accuracy.largest_shift))
+    path = np.minimum(np.abs(curved), np.abs(sudden)) / allowed[:, None]
+    worst = np.maximum(path, np.square(shift / accuracy.largest_shift))
     error = np.maximum.reduceat(worst.ravel(), batch.first_row * worst.shape[1])
     return np.where(np.isnan(error), np.inf, error)
 
