@@ -13,10 +13,13 @@ from core.equipment.lehr import Lehr
 from core.load.load import Load
 from core.load.load_file import read_load
 from core.load.local_time import zone_named
+from core.plan.best import best_plan
 from core.plan.plan import Plan, Segment, SegmentKind
-from core.plan.planner import make_plan
 from core.plan.program import program_in_words
-from core.plan.words import CAUTIONS, verdict_sentence
+from core.plan.stress_check import Replay
+from core.plan.trade_off_words import trade_off_sentences
+from core.plan.trade_offs import TradeOffs, trade_offs
+from core.plan.words import CAUTIONS, replay_sentence, verdict_sentence
 from core.units import (
     SECONDS_PER_MINUTE,
     TemperatureUnit,
@@ -33,7 +36,17 @@ def add_arguments(commands: Any) -> None:
         "plan",
         help="tonight's curve for a load file",
         description="Draw up the anneal curve for a load: segments, clock times, and which piece "
-        "decides each.",
+        "decides each. Every curve is replayed through the stress engine before it is called safe.",
+    )
+    parser.add_argument(
+        "--safest",
+        action="store_true",
+        help="use all the time until the pieces must be out for the largest margin",
+    )
+    parser.add_argument(
+        "--brief",
+        action="store_true",
+        help="leave out what an hour more, or a piece or an uncertainty less, would change",
     )
     parser.add_argument("load", type=Path, help="load file (TOML), see schedules")
     parser.add_argument("--json", action="store_true", help="print JSON for machines")
@@ -42,19 +55,26 @@ def add_arguments(commands: Any) -> None:
 
 def execute(arguments: argparse.Namespace) -> str:
     """Plan and format."""
-    load, plan, units = planned(arguments.load)
+    load, plan, units = planned(arguments.load, safest=arguments.safest)
     zone = zone_named(load.timezone)
+    gains = None
+    if not arguments.brief:
+        with faults_placed_in(arguments.load):
+            gains = trade_offs(load, units)
     if arguments.json:
-        return as_json(to_json(plan, zone))
-    return _as_text(plan, load, zone, units)
+        content = to_json(plan, zone)
+        content["trade_offs"] = None if gains is None else trade_offs_json(gains)
+        return as_json(content)
+    told = () if gains is None else trade_off_sentences(gains, units)
+    return _as_text(plan, load, zone, units, told)
 
 
-def planned(path: Path) -> tuple[Load, Plan, UnitChoice]:
-    """The load of a file, its plan, and the units the plan speaks in: the controller's."""
+def planned(path: Path, *, safest: bool = False) -> tuple[Load, Plan, UnitChoice]:
+    """The load of a file, its best plan, and the units the plan speaks in: the controller's."""
     load = read_load(path)
     units = UnitChoice(temperature=load.lehr.controller.unit)
     with faults_placed_in(path):
-        return load, make_plan(load, units), units
+        return load, best_plan(load, units, safest=safest), units
 
 
 def iso(time: datetime, zone: tzinfo | None) -> str:
@@ -89,6 +109,55 @@ def to_json(plan: Plan, zone: tzinfo | None) -> dict[str, Any]:
         "warnings": list(plan.warnings),
         "cautions": list(CAUTIONS),
         "program_version": plan.program_version,
+        "safe": plan.safe,
+        "replay": None if plan.replay is None else _replay(plan.replay),
+    }
+
+
+def _replay(replay: Replay) -> dict[str, Any]:
+    """The replay as plain values; margins are limit over stress."""
+    return {
+        "margin": round(replay.margin, 3),
+        "corners": [corner.value for corner in replay.corners],
+        "stresses": [
+            {
+                "piece": check.piece,
+                "limit": check.limit.value,
+                "stress_MPa": round(check.stress / 1e6, 4),
+                "allowed_MPa": round(check.allowed / 1e6, 4),
+                "segment": check.segment,
+                "corner": check.corner.value,
+            }
+            for check in replay.checks
+        ],
+    }
+
+
+def trade_offs_json(found: TradeOffs) -> dict[str, Any]:
+    """What the night would gain, as plain values."""
+    without, hour = found.without, found.hour_more
+    return {
+        "without_piece": without
+        and {
+            "piece": without.piece,
+            "saved_min": round(without.saved / SECONDS_PER_MINUTE),
+            "next_piece": without.next_piece,
+        },
+        "hour_more": hour
+        and {
+            "margin": round(hour.margin, 3),
+            "margin_with_hour": round(hour.with_hour, 3),
+            "piece": hour.piece,
+            "limit": hour.limit,
+        },
+        "uncertainties": [
+            {
+                "name": cost.name,
+                "plus_minus_K": round(cost.kelvin, 1),
+                "costs_min": round(cost.seconds / SECONDS_PER_MINUTE),
+            }
+            for cost in found.margins
+        ],
     }
 
 
@@ -103,6 +172,7 @@ def _segment(segment: Segment, zone: tzinfo | None) -> dict[str, Any]:
         "start": iso(segment.start, zone),
         "end": iso(segment.end, zone),
         "governing_piece": segment.governing_piece,
+        "limit": segment.limit,
         "reason": segment.reason,
     }
 
@@ -132,13 +202,21 @@ def segment_rows(
     return rows
 
 
-def _as_text(plan: Plan, load: Load, zone: tzinfo | None, units: UnitChoice) -> str:
+def _as_text(
+    plan: Plan, load: Load, zone: tzinfo | None, units: UnitChoice, told: tuple[str, ...]
+) -> str:
     lehr: Lehr = load.lehr
-    lines = [f"{plan.load_name} in {plan.lehr_name}", verdict_sentence(plan, zone), ""]
+    lines = [f"{plan.load_name} in {plan.lehr_name}", verdict_sentence(plan, zone)]
+    if plan.replay is not None:
+        lines.append(replay_sentence(plan.replay))
+    lines.append("")
     head = ("segment", "rate", "target", "hold", "from", "to")
     lines.append(columns([head, *segment_rows(plan, units.temperature, zone)], right=(1, 2, 3)))
     lines += ["", "Why:"]
     lines += [f"  {segment.kind.value}: {segment.reason}" for segment in plan.segments]
+    if told:
+        lines += ["", "What would change it:"]
+        lines += [f"  {sentence}" for sentence in told]
     lines += ["", "To key in:"]
     lines += [f"  {line}" for line in program_in_words(plan, lehr.controller)]
     lines.append("")

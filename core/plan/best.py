@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from core.errors import StoppedError
 from core.load.load import Load
@@ -11,17 +12,20 @@ from core.plan.cooling import Cooling
 from core.plan.corners import ALL, Margins
 from core.plan.finish import finished
 from core.plan.first_curve import first_cooling
-from core.plan.guess import MOST_RAMPS, ClosedForms, fitting, patterns_for
+from core.plan.guess import MOST_RAMPS, ClosedForms, fitting, patterns_for, tidied
 from core.plan.plan import Plan
 from core.plan.planner import room_for_ramps, setting_for
 from core.plan.polish import FINAL, polished
-from core.plan.search import Found, Goal, Stopped, search
+from core.plan.programme import Goal
+from core.plan.search import Found, Stopped, search
 from core.plan.setting import Setting
 from core.plan.trials import COARSE, Case
 from core.units import UnitChoice
 
 Progress = Callable[[float], None]
 
+_ROUNDING = 60.0
+"""[s] Left for rounding when a night is made to fit an hour."""
 _MORE_CASES = 2
 """How often pieces found wanting afterwards are taken into the search."""
 
@@ -76,7 +80,7 @@ def best_plan(
     if not safest or load.out_by is None or not shortest.plan.feasible:
         told(1.0)
         return shortest.plan
-    plan = safest_within(shortest, cancelled).plan
+    plan = safest_within(shortest, load.out_by, cancelled).plan
     told(1.0)
     return plan
 
@@ -88,9 +92,17 @@ def solve(
     *,
     progress: Progress = lambda _: None,
     cancelled: Stopped | None = None,
+    like: Solved | None = None,
 ) -> Solved:
-    """The shortest night; see :func:`best_plan`."""
+    """The shortest night; see :func:`best_plan`.
+
+    ``like`` is the solution of a load much the same, from which to begin.
+    """
     setting = setting_for(load, units, margins)
+    if like is not None:
+        begun = tidied(replace(like.found.cooling, soak=setting.night.soak), setting)
+        cases = setting.close_cases(setting.ratios([begun])[0])
+        return _improved(setting, begun, cases, Goal(), progress, cancelled)
     forms = ClosedForms(setting)
     best: Solved | None = None
     patterns = [fitting(forms, p) for p in patterns_for(min(room_for_ramps(setting), MOST_RAMPS))]
@@ -110,17 +122,18 @@ def solve(
     return best
 
 
-def safest_within(shortest: Solved, cancelled: Stopped | None = None) -> Solved:
-    """The safest night that is ready by the hour, from the shortest."""
+def safest_within(shortest: Solved, deadline: datetime, cancelled: Stopped | None = None) -> Solved:
+    """The safest night that is ready by a moment, from the shortest, which must be."""
     plan, setting = shortest.plan, shortest.setting
-    assert plan.out_by is not None  # noqa: S101 -- asked for only with an hour
-    spare = (plan.out_by - plan.ready_at).total_seconds()
-    within = shortest.cooling.duration(setting.lehr, setting.end) + spare - 60.0
+    spare = (deadline - plan.ready_at).total_seconds()
+    within = shortest.cooling.duration(setting.lehr, setting.end) + spare - _ROUNDING
+    if spare <= _ROUNDING:
+        return shortest
     found = shortest.found
     solved = _improved(
         setting, found.cooling, found.cases, Goal(within=within), lambda _: None, cancelled
     )
-    return solved if solved.plan.feasible and solved.plan.safe else shortest
+    return solved if solved.plan.ready_at <= deadline and solved.plan.safe else shortest
 
 
 def _improved(

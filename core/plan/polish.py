@@ -17,7 +17,8 @@ from core.errors import PlanError
 from core.plan.cooling import Cooling, followed_rate
 from core.plan.guess import SHORTEST
 from core.plan.keyed import keyed
-from core.plan.search import Found, Goal, Programme, Stopped, unknowns
+from core.plan.programme import Goal, Programme, unknowns
+from core.plan.search import Found, Stopped
 from core.plan.setting import Setting
 from core.plan.trials import Case
 from core.stress.accuracy import Accuracy

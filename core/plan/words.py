@@ -89,6 +89,23 @@ def limit_reason(
     )
 
 
+def replay_sentence(replay: Replay) -> str:
+    """What the replay found, in one sentence."""
+    worst = replay.worst
+    at = (
+        "with everything as believed"
+        if replay.corners == (Corner.BELIEVED,)
+        else "at both ends of what is uncertain"
+    )
+    if not replay.safe:
+        return unsafe_warning(replay)
+    return (
+        f"Replayed through the stress engine {at}: every piece stays within its limits. Nearest: "
+        f"“{worst.piece}”, {worst.stress / 1e6:.2g} of {worst.allowed / 1e6:.2g} MPa "
+        f"{worst.limit}."
+    )
+
+
 def unsafe_warning(replay: Replay) -> str:
     """By how much a plan fails, and where."""
     worst = replay.worst

@@ -88,6 +88,27 @@ def test_plan_table_names_piece_reason_and_cautions(capsys):
     assert "local codes" in text
 
 
+def test_plan_says_whether_it_is_safe_and_what_would_change_it(capsys):
+    plan = json_of(capsys, "plan", DECANTERS)
+    assert plan["safe"] is True
+    assert plan["replay"]["margin"] >= 1.0
+    worst = min(s["allowed_MPa"] / s["stress_MPa"] for s in plan["replay"]["stresses"])
+    assert worst == pytest.approx(plan["replay"]["margin"], rel=0.01)
+    gains = plan["trade_offs"]
+    assert gains["without_piece"]["piece"] == "Ship's decanter"
+    assert gains["without_piece"]["saved_min"] > 60
+    assert gains["hour_more"]["margin_with_hour"] > gains["hour_more"]["margin"]
+    assert {u["name"] for u in gains["uncertainties"]} == {"glass", "thermocouple", "unevenness"}
+    assert all(u["costs_min"] >= 0 for u in gains["uncertainties"])
+
+
+def test_plan_in_brief_leaves_the_neighbouring_nights_out(capsys):
+    assert run(["plan", DECANTERS, "--brief"]) == 0
+    text = capsys.readouterr().out
+    assert "Replayed through the stress engine" in text
+    assert "What would change it" not in text
+
+
 def test_compare_json(capsys):
     found = json_of(capsys, "compare", DECANTERS, str(DEMO / "decanters_clean.csv"))
     assert {"max_deviation_C", "soak_time_min", "rate_C_per_h", "gaps"} <= set(found)
