@@ -14,9 +14,11 @@ from core.command_line.table import as_json
 from core.command_line.terminal import faults_placed_in
 from core.command_line.working import working_json, working_table
 from core.composition.composition import Basis
-from core.errors import GlassError
+from core.errors import CompositionError, GlassError
 from core.glass.properties import properties_of
 from core.working.working_properties import working_properties_of
+
+_SEVERAL = "If each row is a glass, use --table IN.csv --out OUT.csv."
 
 
 def add_arguments(commands: Any) -> None:
@@ -58,8 +60,13 @@ def execute(arguments: argparse.Namespace) -> str:
     if arguments.table is not None or arguments.out is not None:
         return _table(arguments, basis)
     text = " ".join(arguments.text)
-    glass = glass_named(text, basis, entered="as entered")
     path = Path(text)
+    try:
+        glass = glass_named(text, basis, entered="as entered")
+    except CompositionError as error:
+        if names_a_file(path) and path.suffix.lower() in {".csv", ".tsv"}:
+            error.remedy = f"{error.remedy or ''} {_SEVERAL}".strip()
+        raise
     with faults_placed_in(path) if names_a_file(path) else nullcontext():
         properties = properties_of(glass)
         working = working_properties_of(glass, properties)

@@ -107,3 +107,10 @@ def test_how_it_works_is_told(capsys):
     text = capsys.readouterr().out
     assert "gathering temperature" in text
     assert "In the working this glass is" in text
+
+
+def test_a_table_given_as_one_glass_is_sent_to_the_right_option(capsys, tmp_path):
+    path = tmp_path / "several.csv"
+    path.write_text("SiO2,Na2O,CaO\n72,14,14\n71,15,14\n", encoding="utf-8")
+    assert run(["glass", str(path)]) == 2
+    assert "--table" in capsys.readouterr().err
