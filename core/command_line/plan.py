@@ -109,6 +109,8 @@ def to_json(plan: Plan, zone: tzinfo | None) -> dict[str, Any]:
         "warnings": list(plan.warnings),
         "cautions": list(CAUTIONS),
         "program_version": plan.program_version,
+        "made_with": dict(plan.made_with),
+        "assumptions": list(plan.assumptions),
         "safe": plan.safe,
         "replay": None if plan.replay is None else _replay(plan.replay),
     }
@@ -217,6 +219,8 @@ def _as_text(
     if told:
         lines += ["", "What would change it:"]
         lines += [f"  {sentence}" for sentence in told]
+    lines += ["", "Taken for granted:"]
+    lines += [f"  {sentence}" for sentence in plan.assumptions]
     lines += ["", "To key in:"]
     lines += [f"  {line}" for line in program_in_words(plan, lehr.controller)]
     lines.append("")

@@ -15,26 +15,32 @@ from core.units import ZERO_CELSIUS
 
 @dataclass(frozen=True)
 class StressLimits:
-    """Stresses a piece may keep or meet [Pa]; each is divided by the safety factor.
+    """Stresses a piece may keep or meet [Pa].
+
+    A plan is made by replaying it through the stress engine. What stays in a piece is held to its
+    limit as it is: the engine reckons structural relaxation, transients and the film, and what is
+    uncertain (glass, thermocouple, lehr) is allowed for by replaying the worst corners. Stresses
+    on the way are held to their limit over the safety factor: those limits are strengths, and how
+    scratched a skin is, nobody knows. The closed forms that give the first guess divide every
+    limit by the factor, as handbook tables imply.
 
     Attributes
     ----------
     permanent_tension : float
-        Centre tension left for good. Default 0.4 MPa: about 10 nm/cm, the "fine anneal" of
-        ISO 10110-2, at 2.62e-12 1/Pa. With the safety factor of 2 the elastic formula then allows
-        0.2 MPa, inside the 0.15-0.23 MPa that handbook annealing tables imply.
+        Core tension left for good. Default 0.4 MPa: about 10 nm/cm, the "fine anneal" of
+        ISO 10110-2, at 2.62e-12 1/Pa.
     permanent_wall_base : float
         Stress between wall and base left for good, as the bound for full restraint. Default
         2.1 MPa: one temper number of ASTM C148 (22.8 nm at 4.06 mm, from memory).
     temporary_tension : float
-        Surface tension while cooling below the strain point. Default 7 MPa; halved it is the
-        3-4 MPa that the handbook table for ordinary ware implies (from memory).
+        Tension on the way. Default 7 MPa; halved it is the 3-4 MPa that the handbook table for
+        ordinary ware implies (from memory).
     temporary_wall_base : float
-        Stress between wall and base while cooling, bound for full restraint. Default 19 MPa:
-        design stress of annealed float glass (Pilkington ATS-129).
+        Stress between wall and base on the way, bound for full restraint. Default 19 MPa: design
+        stress of annealed float glass (Pilkington ATS-129).
     safety_factor : float
-        Covers what the elastic formula leaves out (structural relaxation adds about two thirds,
-        Gardon & Narayanaswamy 1970) and the scatter of the glass's own constants. At least 1.
+        Divides the limits on the way; in the closed forms of the first guess also the permanent
+        ones, for what they leave out. At least 1.
     """
 
     permanent_tension: float = 0.4e6

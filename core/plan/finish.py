@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.plan import words
+from core.plan.assumptions import assumptions_of, made_with
 from core.plan.cooling import Cooling, followed_rate
 from core.plan.first_curve import eased
 from core.plan.freezing import frozen_below
@@ -137,6 +138,8 @@ def _plan(
         ),
         program_version=VERSION,
         replay=outcome.replay,
+        made_with=made_with(properties),
+        assumptions=assumptions_of(load, properties, setting.margins, night.units),
     )
 
 

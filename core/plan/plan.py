@@ -115,6 +115,10 @@ class Plan:
     warnings : tuple of str
     zones : tuple of Zone
     program_version : str
+    made_with : tuple of (str, str)
+        Name and version of the program and of each model behind the numbers.
+    assumptions : tuple of str
+        What the curve takes for granted, in sentences, so that it can be read years later.
     replay : Replay or None
         What the stress engine says of the finished curve; ``None`` for plans made before there was
         one, of which nothing is known.
@@ -137,6 +141,8 @@ class Plan:
     zones: tuple[Zone, ...]
     program_version: str
     replay: Replay | None = None
+    made_with: tuple[tuple[str, str], ...] = ()
+    assumptions: tuple[str, ...] = ()
 
     @property
     def safe(self) -> bool:

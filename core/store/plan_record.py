@@ -35,6 +35,8 @@ def put_plan(plan: Plan) -> Json:
         ],
         "program_version": plan.program_version,
         "replay": None if plan.replay is None else _put_replay(plan.replay),
+        "made_with": [{"name": name, "version": version} for name, version in plan.made_with],
+        "assumptions": list(plan.assumptions),
     }
 
 
@@ -66,6 +68,11 @@ def take_plan(fields: Fields) -> Plan:
         program_version=fields.text("program_version"),
         # Plans of format 1 were not replayed.
         replay=fields.maybe("replay", _take_replay),
+        made_with=tuple(
+            (model.text("name"), model.text("version"))
+            for model in fields.maybe_inners("made_with")
+        ),
+        assumptions=fields.maybe_texts("assumptions"),
     )
 
 
