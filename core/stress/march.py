@@ -33,6 +33,8 @@ _FORETOLD = 0.06
 """Error of the foretold rate, over the square of the shift a step may make."""
 _AT_A_CORNER = 4.0
 """Weight of the error in the first step after a corner, where paths are not smooth."""
+_STEADY = 0.3
+"""Weight of a steady curvature where the glass relaxes."""
 _TOO_MUCH = 2.0
 """Error over tolerance at which a step is repeated; the aim is below 1."""
 
@@ -186,7 +188,7 @@ def march(
         lag = np.abs(new[:, 1:] - around[1, :, None])
         # Curvature at the pace of the step before is foreseen; what departs from it is not.
         sudden = curved - bend * np.square(rows / last)[:, None]
-        error = _errors(batch, curved, sudden, lag, tried.shift, accuracy)
+        error = _errors(batch, curved, sudden, lag, tried, accuracy)
         error = np.where(clocks.turned, _AT_A_CORNER * error, error)
         accepted = clocks.going & (error <= _TOO_MUCH)
         if not accepted.all():
@@ -217,17 +219,20 @@ def _errors(
     curved: FloatArray,
     sudden: FloatArray,
     lag: FloatArray,
-    shift: FloatArray,
+    tried: StructureStep,
     accuracy: Accuracy,
 ) -> FloatArray:
     """Error of each piece's step over what is allowed; both grow with the step's square.
 
-    Of the paths' curvature only what is sudden is an error, as every step allows for its own.
+    Of the paths' curvature what is sudden is an error in full, the rest in part where the glass
+    relaxes: every step allows for its own, but to first order only.
     """
     lags = np.maximum.reduce(lag, axis=1)
     allowed = accuracy.temperature_floor + accuracy.temperature_share * lags
-    path = np.minimum(np.abs(curved), np.abs(sudden)) / allowed[:, None]
-    worst = np.maximum(path, np.square(shift / accuracy.largest_shift))
+    curvature = np.abs(curved)
+    smooth = np.minimum(curvature, np.abs(sudden))
+    path = (smooth + _STEADY * tried.activity * (curvature - smooth)) / allowed[:, None]
+    worst = np.maximum(path, np.square(tried.shift / accuracy.largest_shift))
     error = np.maximum.reduceat(worst.ravel(), batch.first_row * worst.shape[1])
     return np.where(np.isnan(error), np.inf, error)
 
