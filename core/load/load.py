@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from core.equipment.lehr import Lehr
 from core.errors import LoadError
 from core.glass.glass import Glass
+from core.load.grades import grade_limit, grade_named
 from core.piece.piece import Piece
 from core.units import ZERO_CELSIUS
 
@@ -97,6 +98,10 @@ class Load:
         Soak this far above the highest annealing point [K]; 5 K is handbook practice.
     timezone : str
         IANA name or ``""`` for the machine's own; only for showing clock times.
+    piece_limits : mapping of str to float or str
+        Core tension left for good that pieces of a name are held to instead of the load's: in
+        [Pa], or as a grade of :mod:`core.load.grades` such as ``"0/5"``. Names that no piece has
+        are passed over.
     """
 
     name: str
@@ -110,6 +115,7 @@ class Load:
     limits: StressLimits = field(default_factory=StressLimits)
     soak_above_annealing: float = 5.0
     timezone: str = ""
+    piece_limits: Mapping[str, float | str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.pieces:
@@ -124,6 +130,7 @@ class Load:
                     remedy="Choose one of: " + ", ".join(sorted(self.glasses)) + ".",
                 )
         self._check_times()
+        self._check_piece_limits()
         if not ZERO_CELSIUS + 15 <= self.hand_warm <= ZERO_CELSIUS + 80:
             raise LoadError(
                 f"Hand-warm at {self.hand_warm - ZERO_CELSIUS:g} °C is not possible.",
@@ -151,6 +158,22 @@ class Load:
                 field="start_temperature",
                 remedy="Use 0 °C up to the lehr's highest temperature.",
             )
+
+    def limits_of(self, piece: Piece, stress_optical_coefficient: float) -> StressLimits:
+        """Limits of one piece, whose glass has this coefficient [1/Pa]."""
+        own = self.piece_limits.get(piece.name)
+        if own is None:
+            return self.limits
+        if isinstance(own, str):
+            own = grade_limit(grade_named(own), stress_optical_coefficient)
+        return replace(self.limits, permanent_tension=own)
+
+    def _check_piece_limits(self) -> None:
+        for own in self.piece_limits.values():
+            if isinstance(own, str):
+                grade_named(own)
+            else:
+                replace(self.limits, permanent_tension=own)
 
     def _check_times(self) -> None:
         for name in ("button_time", "out_by"):

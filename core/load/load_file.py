@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, tzinfo
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from core.errors import LoadError, Place
 from core.glass.glass import Glass, MeasuredPoints
 from core.glass.library import find_glass
 from core.glass.measured_points import check_measured
+from core.load.grades import grade_named
 from core.load.load import Load, StressLimits
 from core.load.local_time import instant, next_time, zone_named
 from core.load.measured_table import MEASURED_KEYS, read_measured
@@ -174,10 +176,9 @@ class _LoadReader:
                 "The time the button is pressed is missing.", "button_pressed", "Give it."
             )
         out_by = self._time(table, "out_by", zone, button)
-        pieces = tuple(
-            self.piece(entry, f"pieces[{i}]")
-            for i, entry in enumerate(self.read.tables(table, "pieces"))
-        )
+        entries = self.read.tables(table, "pieces")
+        pieces = tuple(self.piece(entry, f"pieces[{i}]") for i, entry in enumerate(entries))
+        piece_limits = self.piece_limits(entries)
         glasses = self.glasses(self.read.table(table, "glasses", ""), pieces)
         start = self.read.number(table, "lehr_at_C", "")
         hand_warm = self.read.number(table, "hand_warm_C", "", default=45.0)
@@ -203,16 +204,45 @@ class _LoadReader:
                 limits=self.limits(self.read.table(table, "limits", "")),
                 soak_above_annealing=above,
                 timezone=zone_name,
+                piece_limits=piece_limits,
             ),
             fields,
         )
+
+    def piece_limits(self, tables: Sequence[Mapping[str, Any]]) -> dict[str, float | str]:
+        """What pieces are held to by themselves, by their name: [Pa], or a grade."""
+        found: dict[str, float | str] = {}
+        for i, table in enumerate(tables):
+            path = f"pieces[{i}]"
+            name = self.read.text(table, "name", path)
+            own = self.read.number(table, "permanent_MPa", path)
+            if "grade" in table:
+                if own is not None:
+                    raise self.read.fault(
+                        f"“{name}” has both a grade and a limit.",
+                        f"{path}.grade",
+                        "Leave one of them out.",
+                    )
+                code = self.read.text(table, "grade", path)
+                found[name] = self.read.guarded(
+                    path, partial(grade_named, code), {"grade": "grade"}
+                ).code
+            elif own is not None:
+                limit = own * 1e6
+                self.read.guarded(
+                    path,
+                    partial(StressLimits, permanent_tension=limit),
+                    {"permanent_tension": "permanent_MPa"},
+                )
+                found[name] = limit
+        return found
 
     def piece(self, table: Mapping[str, Any], path: str) -> Piece:
         self.read.only(
             table,
             path,
             "name count shape glass wall_mm base_mm diameter_mm height_mm cooled_from "
-            "base_cooled_from",
+            "base_cooled_from permanent_MPa grade",
         )
         count = self.read.whole(table, "count", path, default=1)
         lengths = {

@@ -62,7 +62,7 @@ def load_to_toml(load: Load) -> str:
         _lehr(load.lehr),
         _limits(load.limits),
         *(glass_lines(name, glass) for name, glass in load.glasses.items()),
-        *(_piece(piece) for piece in load.pieces),
+        *(_piece(piece, load.piece_limits.get(piece.name)) for piece in load.pieces),
     ):
         lines.extend(["", *part])
     return "\n".join(lines) + "\n"
@@ -154,7 +154,7 @@ def glass_lines(name: str, glass: Glass) -> Iterator[str]:
         yield from measured_lines(name, glass.measured)
 
 
-def _piece(piece: Piece) -> Iterator[str]:
+def _piece(piece: Piece, own: float | str | None) -> Iterator[str]:
     yield "[[pieces]]"
     yield f"name = {toml_text(piece.name)}"
     yield f"count = {piece.count}"
@@ -171,3 +171,7 @@ def _piece(piece: Piece) -> Iterator[str]:
     yield f"cooled_from = {toml_text(piece.cooled_from.value)}"
     if piece.shape is Shape.VESSEL or piece.base_cooled_from is not CooledFrom.ONE:
         yield f"base_cooled_from = {toml_text(piece.base_cooled_from.value)}"
+    if isinstance(own, str):
+        yield f"grade = {toml_text(own)}"
+    elif own is not None:
+        yield f"permanent_MPa = {toml_number(own / 1e6)}"

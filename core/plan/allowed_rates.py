@@ -70,13 +70,15 @@ class RateLimits:
         candidates = []
         for response in self.responses:
             temperature = np.asarray([response.properties.annealing_point.value])
+            coefficient = response.properties.stress_optical_coefficient.value
+            limits = self.load.limits_of(response.piece, coefficient)
             candidates += _judged(
                 response,
                 response.permanent(temperature),
                 _worst_joint(response),
-                self.load.limits.permanent_tension,
-                self.load.limits.permanent_wall_base,
-                self.load.limits.safety_factor,
+                limits.permanent_tension,
+                limits.permanent_wall_base,
+                limits.safety_factor,
             )
         return _lowest(candidates)
 

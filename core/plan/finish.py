@@ -22,7 +22,7 @@ from core.plan.search import Binding
 from core.plan.segments import ramp_segment, soak_segment
 from core.plan.setting import Setting
 from core.plan.soak import soak_time
-from core.plan.stress_check import StressCheck, allowed
+from core.plan.stress_check import StressCheck
 from core.plan.trials import COARSE, rows_of
 from core.stress.accuracy import Accuracy
 from core.version import VERSION
@@ -153,8 +153,8 @@ def _check(outcome: Replayed, setting: Setting, columns: list[int]) -> tuple[Str
     case, column = np.unravel_index(int(part.argmax()), part.shape)
     rows = rows_of((outcome.figures.shape[1] - 2) // 2 - 1)
     row = rows[columns[int(column)]]
-    may = allowed(setting.night.load.limits)[row.limit]
     found = outcome.cases[int(case)]
+    may = found.allowed[row.limit]
     check = StressCheck(
         piece=setting.night.load.pieces[found.index].name,
         limit=row.limit,
@@ -197,7 +197,6 @@ def _searched_grounds(
 ) -> list[Ground]:
     """What the search says sets each ramp, with the replay's figure for it."""
     grounds: list[Ground] = [None]
-    may = allowed(setting.night.load.limits)
     rows = rows_of(len(segments) - 1)
     for place, segment in enumerate(segments[1:], start=1):
         binding = bindings[place - 1] if segment.kind is not SegmentKind.COAST else None
@@ -217,8 +216,8 @@ def _searched_grounds(
             piece=setting.night.load.pieces[binding.case.index].name,
             limit=limit,
             segment=ramp,
-            stress=may[limit] * float(np.exp(outcome.figures[case, column])),
-            allowed=may[limit],
+            stress=binding.case.allowed[limit] * float(np.exp(outcome.figures[case, column])),
+            allowed=binding.case.allowed[limit],
             corner=binding.case.corner,
         )
         grounds.append((check, binding.case.index))

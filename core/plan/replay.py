@@ -13,7 +13,7 @@ from core.load.load_stress import drawn_history
 from core.plan.cooling import EVENING_OUT
 from core.plan.plan import Segment
 from core.plan.setting import Setting
-from core.plan.stress_check import Limit, Replay, StressCheck, allowed
+from core.plan.stress_check import Limit, Replay, StressCheck
 from core.plan.trials import COARSE, Case, ratios_of, rows_of
 from core.stress.accuracy import Accuracy
 from core.stress.engine import stresses
@@ -62,9 +62,10 @@ def replayed(
     """
     cases = tuple(cases or setting.cases)
     history, ends = curve_of(segments, setting.lehr)
-    may = allowed(setting.night.load.limits)
     answers = stresses([case.piece for case in cases], history, accuracy=accuracy)
-    table = np.stack([ratios_of(answer, ends, may) for answer in answers])
+    table = np.stack(
+        [ratios_of(answer, ends, case.allowed) for answer, case in zip(answers, cases, strict=True)]
+    )
     checks = _checks(table, cases, setting, len(segments))
     corners = tuple(dict.fromkeys(case.corner for case in cases))
     figures = np.log(np.maximum(table, 1e-3))
@@ -74,12 +75,12 @@ def replayed(
 def _checks(
     table: FloatArray, cases: Sequence[Case], setting: Setting, segments: int
 ) -> tuple[StressCheck, ...]:
-    may = allowed(setting.night.load.limits)
     rows = rows_of(segments - 1)
     checks = []
     for index in dict.fromkeys(case.index for case in cases):
         mine = [i for i, case in enumerate(cases) if case.index == index]
         piece = setting.night.load.pieces[index]
+        may = cases[mine[0]].allowed
         for limit in Limit:
             columns = [j for j, row in enumerate(rows) if row.limit is limit]
             part = table[np.ix_(mine, columns)]

@@ -10,9 +10,11 @@ from numpy.typing import NDArray
 
 from core.equipment.lehr import Lehr
 from core.glass.glass import GlassProperties
+from core.load.load import StressLimits
 from core.plan.cooling import Cooling
 from core.plan.corners import Corner, Margins, glasses_at, pieces_at
 from core.plan.night import Night
+from core.plan.stress_check import allowed
 from core.plan.trials import COARSE, Case, ratios
 from core.stress.accuracy import Accuracy
 
@@ -72,8 +74,7 @@ class Setting:
         accuracy: Accuracy = COARSE,
     ) -> FloatArray:
         """Ln of stress over what is allowed; see :func:`core.plan.trials.ratios`."""
-        load = self.night.load
-        return ratios(cases or self.cases, coolings, self.lehr, load.limits, self.end, accuracy)
+        return ratios(cases or self.cases, coolings, self.lehr, self.end, accuracy)
 
     def close_cases(self, found: FloatArray) -> tuple[Case, ...]:
         """Cases that come near being the worst in any column; ``found`` is (cases, columns)."""
@@ -86,6 +87,13 @@ class Setting:
         return tuple(self.cases[i] for i in rows)
 
 
+def limits_of_piece(night: Night, index: int) -> StressLimits:
+    """Limits of one of the load's pieces."""
+    response = night.responses[index]
+    coefficient = response.properties.stress_optical_coefficient.value
+    return night.load.limits_of(response.piece, coefficient)
+
+
 def setting_of(night: Night, margins: Margins) -> Setting:
     """Lay out a night's cases; identical pieces are followed once."""
     properties = {r.piece.glass: r.properties for r in night.responses}
@@ -95,10 +103,11 @@ def setting_of(night: Night, margins: Margins) -> Setting:
     for corner in corners:
         glasses = glasses_at(night.load, properties, margins, corner)
         for index, piece in enumerate(pieces_at(night.load, glasses)):
-            key = (corner, piece.sections, piece.joined, night.load.pieces[index].glass)
+            may = tuple(allowed(limits_of_piece(night, index)).values())
+            key = (corner, piece.sections, piece.joined, night.load.pieces[index].glass, may)
             if key not in seen:
                 seen.add(key)
-                cases.append(Case(index, corner, piece))
+                cases.append(Case(index, corner, piece, may))
     return Setting(
         night,
         margins,

@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.equipment.lehr import Lehr
-from core.load.load import StressLimits
 from core.plan.cooling import Cooling
 from core.plan.corners import Corner
-from core.plan.stress_check import Limit, allowed
+from core.plan.stress_check import Limit
 from core.stress.accuracy import Accuracy
 from core.stress.engine import stresses_of_each
 from core.stress.result import PieceStress
@@ -34,11 +33,19 @@ class Case:
         Of the piece in the load.
     corner : Corner
     piece : StressPiece
+    may : tuple of float
+        What is allowed of each stress, in the order of :class:`Limit` [Pa].
     """
 
     index: int
     corner: Corner
     piece: StressPiece
+    may: tuple[float, ...]
+
+    @property
+    def allowed(self) -> dict[Limit, float]:
+        """What is allowed of each stress [Pa]."""
+        return dict(zip(Limit, self.may, strict=True))
 
 
 @dataclass(frozen=True)
@@ -61,7 +68,6 @@ def ratios(
     cases: Sequence[Case],
     coolings: Sequence[Cooling],
     lehr: Lehr,
-    limits: StressLimits,
     end: float,
     accuracy: Accuracy = COARSE,
 ) -> FloatArray:
@@ -73,17 +79,20 @@ def ratios(
     coolings : sequence of Cooling
         All with the same number of ramps.
     lehr : Lehr
-    limits : StressLimits
     end : float
         Chamber temperature [K] down to which coasting is followed.
     accuracy : Accuracy
     """
     histories = [cooling.history(lehr, end) for cooling in coolings]
     answers = stresses_of_each([case.piece for case in cases], histories, accuracy=accuracy)
-    may = allowed(limits)
     table = np.stack(
         [
-            np.stack([ratios_of(answer, _ends(cooling), may) for answer in each])
+            np.stack(
+                [
+                    ratios_of(answer, _ends(cooling), case.allowed)
+                    for answer, case in zip(each, cases, strict=True)
+                ]
+            )
             for each, cooling in zip(answers, coolings, strict=True)
         ]
     )

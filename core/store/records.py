@@ -206,6 +206,14 @@ def _put_load(load: Load) -> Json:
         },
         "soak_above_annealing": load.soak_above_annealing,
         "timezone": load.timezone,
+        "piece_limits": [
+            {
+                "name": name,
+                "permanent_tension": None if isinstance(own, str) else own,
+                "grade": own if isinstance(own, str) else "",
+            }
+            for name, own in load.piece_limits.items()
+        ],
     }
 
 
@@ -232,4 +240,8 @@ def _take_load(fields: Fields) -> Load:
         ),
         soak_above_annealing=fields.number("soak_above_annealing"),
         timezone=fields.text("timezone"),
+        piece_limits={
+            own.text("name"): own.text("grade") or own.number("permanent_tension")
+            for own in fields.maybe_inners("piece_limits")
+        },
     )

@@ -1,5 +1,6 @@
 """The best plans: nothing quicker is safe, nothing harder is quicker, and the hour is used."""
 
+from dataclasses import replace
 from itertools import pairwise, product
 
 import numpy as np
@@ -18,6 +19,7 @@ from core.plan.cooling import Cooling
 from core.plan.corners import NONE, Corner, shifted
 from core.plan.plan import SegmentKind
 from core.plan.planner import make_plan
+from core.plan.stress_check import Limit
 from core.stress.accuracy import Accuracy
 from core.stress.engine import stresses
 from core.stress.section import stress_piece
@@ -167,3 +169,16 @@ def test_progress_rises_and_cancelling_stops():
     assert len(seen) > 3
     with pytest.raises(StoppedError):
         best_plan(load(plate(25.0), hours=None), cancelled=lambda: True)
+
+
+def test_a_piece_held_to_a_finer_grade_lengthens_the_night():
+    tonight = load(plate(25.0), oven=lehr(3.0, BY_TIME), hours=None)
+    finer = replace(tonight, piece_limits={"plate": "0/5"})
+    fine = best_plan(finer)
+    assert fine.safe
+    assert hours(fine) > hours(best_plan(tonight)) + 0.3
+    left = next(c for c in fine.replay.checks if c.limit is Limit.PERMANENT)
+    glass = properties_of(tonight.glasses[tonight.pieces[0].glass])
+    # 5 nm/cm over the glass's own stress-optical coefficient, ISO 10110-2.
+    expected = 5e-7 / glass.stress_optical_coefficient.value
+    assert left.allowed == pytest.approx(expected)
