@@ -12,6 +12,7 @@ from app.studio import Studio
 from app.tonight.curve import show_plan
 from app.tonight.run_night import RunNight
 from app.tonight.segments_panel import SegmentsPanel
+from app.tonight.what_if_view import WhatIfView
 from core.load.load import Load
 from core.plan.plan import Plan
 from core.plan.progress import segment_at
@@ -31,6 +32,8 @@ class NightView(QWidget):
         self.segments = SegmentsPanel(studio.units, studio.zone)
         self.stress = StressView(studio, self.plot)
         self.segments.insertTab(1, self.stress, "Stress")
+        self.what_if = WhatIfView(studio)
+        self.segments.insertTab(2, self.what_if, "What if")
         self.splitter = QSplitter(Qt.Orientation.Vertical)
         self.splitter.addWidget(self.plot)
         self.splitter.addWidget(self.segments)
@@ -65,6 +68,7 @@ class NightView(QWidget):
         self.plot.clear()
         self.segments.clear()
         self.stress.clear()
+        self.what_if.clear()
 
     def show_plan(self, load: Load, plan: Plan) -> None:
         """Show the plan of a load nobody has started."""
@@ -72,6 +76,7 @@ class NightView(QWidget):
         show_plan(self.plot, plan, self._studio.zone)
         self.segments.show_plan(plan, load.lehr.controller)
         self.stress.show_plan(load, plan)
+        self.what_if.show_plan(load, plan)
 
     def show_night(self, night: RunNight) -> None:
         """Show a run over its plan, keeping the zoom while it stays the same run."""
@@ -89,9 +94,11 @@ class NightView(QWidget):
             self.segments.select(segment_at(night.plan, self._studio.now()))
         self._shown_run = night.run_id
         self.stress.show_log(night.load, night.plan, night.readings)
+        self.what_if.show_plan(night.load, night.plan, begun=True)
 
     def set_units(self) -> None:
         """Show temperatures in the studio's units."""
         self.plot.set_units(self._studio.units)
         self.segments.set_units(self._studio.units)
         self.stress.set_units(self._studio.units)
+        self.what_if.set_units()

@@ -13,13 +13,14 @@ from tonight_nights import Clock, fill_studio, type_length, wait_for_plan
 
 from app.studio import Studio
 from app.theme import Appearance
-from app.tonight import planner_desk
+from app.tonight import planner_desk, what_if_view
 from app.tonight.page import TonightPage
 from app.tonight.verdict_panel import Tone
 from core.errors import PlanError, StoppedError
 from core.load.load import Load
 from core.plan.plan import Plan
 from core.plan.planner import make_plan
+from core.plan.trade_offs import TradeOffs, Without
 from core.store.book import Book
 from core.units import UnitChoice
 
@@ -138,3 +139,22 @@ def test_a_curve_that_is_not_safe_says_so_first(page):
     assert page.work.verdict.tone is Tone.LATE
     assert page.work.verdict.sentence.text() == "Not safe as it stands."
     assert page.work.verdict.reason.text() == "Not safe: trial."
+
+
+def test_what_would_change_the_night_is_told_to_whoever_looks(page, qtbot, search, monkeypatch):
+    asked: list[Load] = []
+
+    def neighbours(load: Load, units: UnitChoice) -> TradeOffs:
+        asked.append(load)
+        return TradeOffs(Without("Fishing float", 7200.0, "Ship's decanter"), None, ())
+
+    monkeypatch.setattr(what_if_view, "trade_offs", neighbours)
+    view = page.work.view
+    assert asked == []
+    view.segments.setCurrentWidget(view.what_if)
+    qtbot.waitUntil(lambda: "2:00 earlier" in view.what_if.changes.text())
+    assert asked == [page.load_panel.load()]
+    assert view.what_if.granted.text().splitlines() == list(page.plan.assumptions)
+    search.let_go.set()  # the better curve of the same load changes no neighbour
+    qtbot.waitUntil(lambda: not page.work.search.isVisible())
+    assert len(asked) == 1
