@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from enum import Enum
 from typing import NamedTuple
 
 from core.melt.combustion import flue_loss_terms
@@ -79,12 +78,14 @@ class Exchange(NamedTuple):
     chamber: float
 
 
-class Regime(Enum):
-    """Where the controller is: its answer to temperature jumps at the ends of its range."""
+class Regime(NamedTuple):
+    """Where controller and elements are: between these the power answers temperatures otherwise.
 
-    OFF = 0
-    BETWEEN = 1
-    FULL = 2
+    ``control`` and ``limit`` are -1, 0 or 1: below, within or above their band.
+    """
+
+    control: int
+    limit: int
 
 
 class Chamber:
@@ -101,8 +102,7 @@ class Chamber:
         self.furnace, self.pot, self.melt = furnace, pot, melt
         self.areas = [section.area for section in furnace.sections]
         self.black = [section.area * section.emissivity for section in furnace.sections]
-        total = math.fsum(self.areas)
-        self._shares = [area / total for area in self.areas]
+        self._area = total = math.fsum(self.areas)
         self._pot_outer = pot.outer_side
         self._pot_black = POT_EMISSIVITY * pot.outer_side
         self._hole = furnace.opening.radiating_area
@@ -111,7 +111,7 @@ class Chamber:
         self._draught_factor = flow * _PRESSURE / _AIR_GAS_CONSTANT * _AIR_HEAT
         source = furnace.source
         self.power = source.power
-        self.regime = Regime.OFF
+        self.regime = Regime(0, 0)
         self._band, self._integral_time = source.control.band, source.control.integral_time
         self._film = 0.0
         self._room_shine = STEFAN_BOLTZMANN * furnace.ambient**4
@@ -194,10 +194,9 @@ class Chamber:
             outer_gain += onto_pot
             source_gain -= sum(gas_flows) + onto_pot
         if setting.opening > 0.0:
-            mean = sum(share * t for share, t in zip(self._shares, hot, strict=True))
-            draught = self._draught(mean) * setting.opening
-            opening += draught
-            hot_gain = [g - draught * s for g, s in zip(hot_gain, self._shares, strict=True)]
+            cooled = self._cold_air(hot, setting.opening)
+            opening += sum(cooled)
+            hot_gain = [gain - loss for gain, loss in zip(hot_gain, cooled, strict=True)]
         share, integral_rate = self._control(time, setting, chamber, integral)
         bought, flue = self._bought(share, source)
 
@@ -250,8 +249,10 @@ class Chamber:
 
     def _bought(self, share: float, source: float) -> tuple[float, float]:
         """Power bought at a share of full power, and what the flue takes of it [W]."""
-        if source > self._hottest_source - _ELEMENT_MARGIN:
-            share *= max(0.0, (self._hottest_source - source) / _ELEMENT_MARGIN)
+        spare = (self._hottest_source - source) / _ELEMENT_MARGIN
+        if spare < 1.0:
+            share *= max(0.0, spare)
+        self.regime = Regime(self.regime.control, int(spare <= 0.0) - int(spare >= 1.0))
         bought = share * self.power
         if not self._burns or bought == 0.0:
             return bought, 0.0
@@ -305,6 +306,16 @@ class Chamber:
         )
         return weight + lit, light + lit * STEFAN_BOLTZMANN * face**4, heat
 
+    def _cold_air(self, hot: Sequence[float], opening: float) -> list[float]:
+        """What each wall gives to air drawn in [W], by how much hotter it is."""
+        ambient = self.furnace.ambient
+        warm = [a * max(0.0, t - ambient) for a, t in zip(self.areas, hot, strict=True)]
+        excess = sum(warm)
+        if excess <= 0.0:
+            return warm
+        share = self._draught(ambient + excess / self._area) * opening / excess
+        return [share * w for w in warm]
+
     def _draught(self, temperature: float) -> float:
         """Heat carried off by air through the open hole [W].
 
@@ -328,9 +339,7 @@ class Chamber:
             return 0.0, 0.0
         error = (wanted - chamber) / self._band
         asked = error + integral
-        self.regime = Regime.BETWEEN
-        if asked <= 0.0 or asked >= 1.0:
-            self.regime = Regime.OFF if asked <= 0.0 else Regime.FULL
+        self.regime = Regime(int(asked >= 1.0) - int(asked <= 0.0), 0)
         room = (1.0 - asked) if error > 0.0 else asked
         gate = min(1.0, max(0.0, room / _UNWIND))
         return min(1.0, max(0.0, asked)), error / self._integral_time * gate

@@ -42,6 +42,8 @@ ERROR = 0.3
 LONGEST_STEP = 1200.0
 """[s] Of a recorded run, so that its curves are smooth."""
 _SHORTEST_STEP = 1e-4
+_FROZEN = -60_000.0
+"""[J/kg] Heat of a heap at some -90 °C: a step that ends below it has gone astray."""
 _STALE = 6.0
 """[K] By which no wall node may have moved for a Jacobian to serve again; four times as much in a
 sparing run."""
@@ -59,6 +61,7 @@ class _Kept(NamedTuple):
     jacobian: FloatArray
     by_time: FloatArray
     celsius: FloatArray
+    source: float
     setting: Setting
     regime: Regime
 
@@ -302,15 +305,22 @@ class FurnaceRun:
         if self._kept is not None:
             kept = self._kept
             near = float(np.abs(celsius - kept.celsius).max()) < self._stale
+            near = near and abs(self._source() - kept.source) < 4.0 * self._stale
             by_hand = balance.setting.power is not None and kept.setting.power is not None
             if near and (by_hand or balance.setting is kept.setting):
                 rate = balance.rate(self.time, self.state)
-                if by_hand or balance.chamber.regime is kept.regime:
+                if balance.chamber.regime == kept.regime:
                     return rate, kept.jacobian, kept.by_time
         rate, jacobian, by_time = balance.linearised(self.time, self.state)
         balance.exchange(self.time, self.state)
-        self._kept = _Kept(jacobian, by_time, celsius, balance.setting, balance.chamber.regime)
+        self._kept = _Kept(
+            jacobian, by_time, celsius, self._source(), balance.setting, balance.chamber.regime
+        )
         return rate, jacobian, by_time
+
+    def _source(self) -> float:
+        """Temperature of the source [°C]."""
+        return float(self.state[self.balance.n + SOURCE]) / self.balance.chamber.source_heat
 
     def _worst(self, found: tuple[FloatArray, FloatArray] | None, allowed: FloatArray) -> float:
         n = self.balance.n
@@ -319,9 +329,8 @@ class FurnaceRun:
         state, error = found
         if not np.isfinite(state).all() or state[n + GLASS_MASS] <= 0.0:
             return 1e6
-        if state[n + HEAP_MASS] < 0.0 or state[n + HEAP_HEAT] < min(
-            0.0, 2.0 * float(self.state[n + HEAP_HEAT])
-        ):
+        heap, heat = float(state[n + HEAP_MASS]), float(state[n + HEAP_HEAT])
+        if heap < 0.0 or heat < -1.0 + _FROZEN * heap:
             return 50.0
         return float(np.abs(error / allowed).max())
 

@@ -136,8 +136,11 @@ class WallNodes:
         return celsius * (self.heat0 + 0.5 * self.heat1 * celsius)
 
     def celsius(self, heat: FloatArray) -> FloatArray:
-        """Temperature [°C] at a heat content [J], shape (n,)."""
-        root = np.sqrt(self.heat0 * self.heat0 + 2.0 * self.heat1 * heat)
+        """Temperature [°C] at a heat content [J], shape (n,).
+
+        Where a trial step takes out more heat than there can be, the coldest the formula has.
+        """
+        root = np.sqrt(np.maximum(self.heat0 * self.heat0 + 2.0 * self.heat1 * heat, 0.0))
         return np.asarray(2.0 * heat / (self.heat0 + root))
 
     def heat_capacity(self, celsius: FloatArray) -> FloatArray:
