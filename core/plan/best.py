@@ -76,11 +76,11 @@ def best_plan(
         When cancelled.
     """
     told = progress or (lambda _: None)
-    shortest = solve(load, units or UnitChoice(), margins, progress=told, cancelled=cancelled)
-    if not safest or load.out_by is None or not shortest.plan.feasible:
+    solved = solve(load, units or UnitChoice(), margins, progress=told, cancelled=cancelled)
+    if not safest or load.out_by is None or not solved.plan.feasible:
         told(1.0)
-        return shortest.plan
-    plan = safest_within(shortest, load.out_by, cancelled).plan
+        return solved.plan
+    plan = safest_within(solved, load.out_by, cancelled).plan
     told(1.0)
     return plan
 
@@ -103,6 +103,16 @@ def solve(
         begun = tidied(replace(like.found.cooling, soak=setting.night.soak), setting)
         cases = setting.close_cases(setting.ratios([begun])[0])
         return _improved(setting, begun, cases, Goal(), progress, cancelled)
+    return shortest(setting, progress=progress, cancelled=cancelled)
+
+
+def shortest(
+    setting: Setting,
+    *,
+    progress: Progress = lambda _: None,
+    cancelled: Stopped | None = None,
+) -> Solved:
+    """The shortest night of a problem laid out."""
     forms = ClosedForms(setting)
     best: Solved | None = None
     patterns = [fitting(forms, p) for p in patterns_for(min(room_for_ramps(setting), MOST_RAMPS))]
@@ -122,18 +132,16 @@ def solve(
     return best
 
 
-def safest_within(shortest: Solved, deadline: datetime, cancelled: Stopped | None = None) -> Solved:
+def safest_within(found: Solved, deadline: datetime, cancelled: Stopped | None = None) -> Solved:
     """The safest night that is ready by a moment, from the shortest, which must be."""
-    plan, setting = shortest.plan, shortest.setting
+    plan, setting = found.plan, found.setting
     spare = (deadline - plan.ready_at).total_seconds()
-    within = shortest.cooling.duration(setting.lehr, setting.end) + spare - _ROUNDING
+    within = found.cooling.duration(setting.lehr, setting.end) + spare - _ROUNDING
     if spare <= _ROUNDING:
-        return shortest
-    found = shortest.found
-    solved = _improved(
-        setting, found.cooling, found.cases, Goal(within=within), lambda _: None, cancelled
-    )
-    return solved if solved.plan.ready_at <= deadline and solved.plan.safe else shortest
+        return found
+    start, cases = found.found.cooling, found.found.cases
+    solved = _improved(setting, start, cases, Goal(within=within), lambda _: None, cancelled)
+    return solved if solved.plan.ready_at <= deadline and solved.plan.safe else found
 
 
 def _improved(

@@ -54,9 +54,15 @@ class Cooling:
         coast = lehr.coast_time(self.bottoms[-1], end) if self.bottoms[-1] > end else 0.0
         return float(self.ramp_times().sum()) + coast
 
-    def history(self, lehr: Lehr, end: float) -> ChamberHistory:
-        """Chamber history from the end of the soak down to a temperature [K] at least."""
+    def history(self, lehr: Lehr, end: float, past: ChamberHistory | None = None) -> ChamberHistory:
+        """Chamber history from the end of the soak down to a temperature [K] at least.
+
+        Times count from the end of the soak; those of the ``past`` that led there are negative.
+        """
         time, temperature = [0.0], [self.soak]
+        if past is not None:
+            time = [*(past.time[:-1] - past.time[-1]).tolist(), 0.0]
+            temperature = [*past.temperature[:-1].tolist(), self.soak]
         for bottom, seconds in zip(self.bottoms, self.ramp_times().tolist(), strict=True):
             if temperature[-1] - bottom > _SHORTEST_RAMP:
                 time.append(time[-1] + seconds)

@@ -19,7 +19,7 @@ from core.plan.last_cooling import until_hand_warm
 from core.plan.plan import Plan, Segment, SegmentKind, Zone
 from core.plan.replay import Replayed, replayed
 from core.plan.search import Binding
-from core.plan.segments import ramp_segment, soak_segment
+from core.plan.segments import present_segment, ramp_segment, soak_segment
 from core.plan.setting import Setting
 from core.plan.soak import soak_time
 from core.plan.stress_check import StressCheck
@@ -79,8 +79,11 @@ def _without_soak(worst: FloatArray, cooling: Cooling) -> FloatArray:
 
 def _drawn(cooling: Cooling, setting: Setting, heating: float) -> tuple[list[Segment], datetime]:
     night = setting.night
-    soak = soak_time(night.responses, night.soak, setting.stiff)
-    segments = [soak_segment(night, soak, heating)]
+    if setting.continues:
+        segments = [present_segment(night)]
+    else:
+        soak = soak_time(night.responses, night.soak, setting.stiff)
+        segments = [soak_segment(night, soak, heating)]
     slowest = min(cooling.rates)
     frozen = frozen_below(setting.soft, slowest)
     for top, bottom, rate in zip(cooling.tops, cooling.bottoms, cooling.rates, strict=True):

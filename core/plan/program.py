@@ -55,7 +55,7 @@ def rate_lines(plan: Plan, controller: Controller) -> tuple[RateLine, ...]:
     """The program for a controller that takes rate, target and hold."""
     lines: list[RateLine] = []
     for segment in plan.segments:
-        if segment.kind is SegmentKind.COAST:
+        if segment.kind is SegmentKind.COAST or segment.duration == 0.0:
             continue
         rate = abs(rate_to(segment.rate, controller.unit))
         lines.append(

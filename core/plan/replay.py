@@ -31,10 +31,13 @@ class Replayed:
     cases: tuple[Case, ...]
 
 
-def curve_of(segments: Sequence[Segment], lehr: Lehr) -> tuple[ChamberHistory, FloatArray]:
+def curve_of(
+    segments: Sequence[Segment], lehr: Lehr, past: ChamberHistory | None = None
+) -> tuple[ChamberHistory, FloatArray]:
     """True chamber history of segments from the start of the first [s], and their ends.
 
-    The last stage goes on, at the same temperature, until everything is even.
+    Times of the past are negative. The last stage goes on, at the same temperature, until
+    everything is even.
     """
     origin = segments[0].start
     time: list[float] = []
@@ -47,7 +50,13 @@ def curve_of(segments: Sequence[Segment], lehr: Lehr) -> tuple[ChamberHistory, F
     ends[-1] = np.inf
     time.append(time[-1] + EVENING_OUT)
     reading.append(reading[-1])
-    return drawn_history(time, reading, lehr), ends
+    ahead = drawn_history(time, reading, lehr)
+    if past is None:
+        return ahead, ends
+    return ChamberHistory(
+        np.concatenate((past.time[:-1] - past.time[-1], ahead.time)),
+        np.concatenate((past.temperature[:-1], ahead.temperature)),
+    ), ends
 
 
 def replayed(
@@ -61,7 +70,7 @@ def replayed(
     Every piece is there, and even, from the start, at the chamber's temperature.
     """
     cases = tuple(cases or setting.cases)
-    history, ends = curve_of(segments, setting.lehr)
+    history, ends = curve_of(segments, setting.lehr, setting.past)
     answers = stresses([case.piece for case in cases], history, accuracy=accuracy)
     table = np.stack(
         [ratios_of(answer, ends, case.allowed) for answer, case in zip(answers, cases, strict=True)]

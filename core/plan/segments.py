@@ -75,6 +75,26 @@ def soak_segment(night: Night, soak: SoakTime, heating_share: float = 1.0) -> Se
     )
 
 
+def present_segment(night: Night) -> Segment:
+    """A soak of no time at the present temperature, from which a cooling goes on."""
+    begin = night.load.button_time.astimezone(UTC)
+    now = night.reading(night.soak)
+    return Segment(
+        kind=SegmentKind.SOAK,
+        start_temperature=now,
+        target=now,
+        rate=0.0,
+        ramp_time=0.0,
+        hold_time=0.0,
+        start=begin,
+        end=begin,
+        governing_piece="",
+        reason="The cooling goes on from where the lehr stands.",
+        curve_time=(0.0,),
+        curve_temperature=(now,),
+    )
+
+
 def _heating_bound(night: Night, start: float) -> Bound | None:
     """Rate at which cold pieces may be heated; ``None`` when nothing is stiff any more."""
     stiff = min(night.soak, max(r.properties.strain_point.value for r in night.responses))

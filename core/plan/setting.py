@@ -17,6 +17,7 @@ from core.plan.night import Night
 from core.plan.stress_check import allowed
 from core.plan.trials import COARSE, Case, ratios
 from core.stress.accuracy import Accuracy
+from core.stress.history import ChamberHistory
 
 FloatArray = NDArray[np.float64]
 
@@ -43,6 +44,10 @@ class Setting:
     soft, stiff : tuple of GlassProperties
         The glasses at either corner.
     cases : tuple of Case
+    past : ChamberHistory or None
+        True chamber temperatures that the pieces have been through by the time the plan begins.
+    continues : bool
+        The plan goes on down from the present temperature, without another soak.
     """
 
     night: Night
@@ -50,6 +55,8 @@ class Setting:
     soft: tuple[GlassProperties, ...]
     stiff: tuple[GlassProperties, ...]
     cases: tuple[Case, ...]
+    past: ChamberHistory | None = None
+    continues: bool = False
 
     @property
     def lehr(self) -> Lehr:
@@ -74,7 +81,9 @@ class Setting:
         accuracy: Accuracy = COARSE,
     ) -> FloatArray:
         """Ln of stress over what is allowed; see :func:`core.plan.trials.ratios`."""
-        return ratios(cases or self.cases, coolings, self.lehr, self.end, accuracy)
+        # A soak between makes the past forgotten; the replay still looks at it.
+        past = self.past if self.continues else None
+        return ratios(cases or self.cases, coolings, self.lehr, self.end, accuracy, past)
 
     def close_cases(self, found: FloatArray) -> tuple[Case, ...]:
         """Cases that come near being the worst in any column; ``found`` is (cases, columns)."""

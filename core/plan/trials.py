@@ -14,6 +14,7 @@ from core.plan.corners import Corner
 from core.plan.stress_check import Limit
 from core.stress.accuracy import Accuracy
 from core.stress.engine import stresses_of_each
+from core.stress.history import ChamberHistory
 from core.stress.result import PieceStress
 from core.stress.section import StressPiece
 
@@ -70,6 +71,7 @@ def ratios(
     lehr: Lehr,
     end: float,
     accuracy: Accuracy = COARSE,
+    past: ChamberHistory | None = None,
 ) -> FloatArray:
     """Ln of every stress over what is allowed, shape (coolings, cases, columns of ``rows_of``).
 
@@ -82,8 +84,10 @@ def ratios(
     end : float
         Chamber temperature [K] down to which coasting is followed.
     accuracy : Accuracy
+    past : ChamberHistory, optional
+        What led to where the coolings begin; it counts for what stays, not for what was met in it.
     """
-    histories = [cooling.history(lehr, end) for cooling in coolings]
+    histories = [cooling.history(lehr, end, past) for cooling in coolings]
     answers = stresses_of_each([case.piece for case in cases], histories, accuracy=accuracy)
     table = np.stack(
         [
@@ -110,7 +114,7 @@ def ratios_of(stress: PieceStress, ends: FloatArray, may: Mapping[Limit, float])
     ----------
     stress : PieceStress
     ends : ndarray, shape (stages,)
-        When each stage ends, on the history's clock [s], rising.
+        When each stage ends, on the history's clock [s], rising; what is met before 0 is past.
     may : mapping of Limit to float
         [Pa].
     """
@@ -120,7 +124,7 @@ def ratios_of(stress: PieceStress, ends: FloatArray, may: Mapping[Limit, float])
     found[1] = stress.permanent_joint / may[Limit.PERMANENT_JOINT]
     for section in stress.sections:
         # A step belongs to the ramp it ends in, to within a thousandth of a second.
-        ramp = np.searchsorted(ends + 1e-3, section.time)
+        ramp = np.where(section.time < 0.0, -1, np.searchsorted(ends + 1e-3, section.time))
         tension = section.stress.max(axis=1) / may[Limit.TEMPORARY]
         joint = np.abs(section.joint_stress) / may[Limit.TEMPORARY_JOINT]
         for i in range(count):
