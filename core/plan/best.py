@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+import numpy as np
+
 from core.errors import StoppedError
 from core.load.load import Load
 from core.plan.cooling import Cooling
@@ -139,7 +141,10 @@ def safest_within(found: Solved, deadline: datetime, cancelled: Stopped | None =
     within = found.cooling.duration(setting.lehr, setting.end) + spare - _ROUNDING
     if spare <= _ROUNDING:
         return found
-    start, cases = found.found.cooling, found.found.cases
+    # All ramps slower by as much as there is time: near the answer already.
+    ramps = float(found.found.cooling.ramp_times().sum())
+    start = found.found.cooling.scaled(np.asarray(ramps / (ramps + spare)))
+    cases = found.found.cases
     solved = _improved(setting, start, cases, Goal(within=within), lambda _: None, cancelled)
     return solved if solved.plan.ready_at <= deadline and solved.plan.safe else found
 
