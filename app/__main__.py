@@ -7,11 +7,16 @@ without a display.
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 
 from core.version import VERSION
+
+# Our matrices are small: more threads in the linear algebra only wait for each other, and for the
+# window. It has to be said before numpy is first imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 TERMINAL = ("glass", "together", "batch", "melt", "plan", "compare", "stress")
 
