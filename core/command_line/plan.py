@@ -152,6 +152,14 @@ def trade_offs_json(found: TradeOffs) -> dict[str, Any]:
             "piece": hour.piece,
             "limit": hour.limit,
         },
+        "conflict": found.conflict
+        and {
+            "late_min": round(found.conflict.late / SECONDS_PER_MINUTE),
+            "piece": found.conflict.piece,
+            "limit": found.conflict.limit,
+            "allowed_MPa": round(found.conflict.allowed / 1e6, 4),
+            "needed_MPa": found.conflict.needed and round(found.conflict.needed / 1e6, 4),
+        },
         "uncertainties": [
             {
                 "name": cost.name,

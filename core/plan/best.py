@@ -149,6 +149,27 @@ def safest_within(found: Solved, deadline: datetime, cancelled: Stopped | None =
     return solved if solved.plan.ready_at <= deadline and solved.plan.safe else found
 
 
+def margin_within(
+    found: Solved, deadline: datetime, cancelled: Stopped | None = None
+) -> float | None:
+    """Smallest limit over stress of the best cooling that is ready by a moment sooner than safe.
+
+    ``None`` where the lehr does not get there at all.
+    """
+    setting = found.setting
+    sooner = (found.plan.ready_at - deadline).total_seconds()
+    within = found.cooling.duration(setting.lehr, setting.end) - sooner
+    ramps = float(found.found.cooling.ramp_times().sum())
+    if within <= 0.0:
+        return None
+    quicker = found.found.cooling.scaled(np.asarray(ramps / max(ramps - sooner, 0.1 * ramps)))
+    goal = Goal(within=within)
+    best = search(setting, tidied(quicker, setting), setting.cases, goal, stopped=cancelled)
+    if best.cooling.duration(setting.lehr, setting.end) > within * 1.005:
+        return None
+    return best.margin
+
+
 def _improved(
     setting: Setting,
     start: Cooling,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.plan.trade_offs import TradeOffs
+from core.plan.trade_offs import Conflict, TradeOffs
 from core.units import UnitChoice, format_duration, interval_to
 
 _WHAT_IS_UNSURE = {
@@ -29,7 +29,8 @@ def trade_off_sentences(found: TradeOffs, units: UnitChoice) -> tuple[str, ...]:
         size = f"{interval_to(cost.kelvin, units.temperature):.0f} {units.temperature.symbol}"
         why = _WHAT_IS_UNSURE[cost.name].format(size=size)
         gains.append((cost.seconds, f"That {why} costs {format_duration(cost.seconds)}."))
-    sentences = [text for _, text in sorted(gains, key=lambda gain: -gain[0])]
+    sentences = _conflict_sentences(found.conflict)
+    sentences += [text for _, text in sorted(gains, key=lambda gain: -gain[0])]
     if found.hour_more is not None:
         more = found.hour_more
         sentences.append(
@@ -37,3 +38,24 @@ def trade_off_sentences(found: TradeOffs, units: UnitChoice) -> tuple[str, ...]:
             f"instead of {more.margin:.2f} times (“{more.piece}”: {more.limit})."
         )
     return tuple(sentences)
+
+
+def _conflict_sentences(conflict: Conflict | None) -> list[str]:
+    if conflict is None:
+        return []
+    late = format_duration(conflict.late)
+    limit = f"{conflict.allowed / 1e6:.2g} MPa of {conflict.limit} in “{conflict.piece}”"
+    both = (
+        f"The hour and the limit of {limit} cannot both be kept: pressing the button {late} "
+        "sooner, or taking the pieces out as much later, would do."
+    )
+    sentences = [both]
+    if conflict.needed is not None:
+        raised = conflict.needed / conflict.allowed
+        sentences.append(
+            f"So would limits raised {raised:.2f} times ({conflict.needed / 1e6:.2g} MPa instead "
+            f"of {conflict.allowed / 1e6:.2g})."
+        )
+    else:
+        sentences.append("No limit would do: the lehr itself does not cool down in that time.")
+    return sentences

@@ -8,10 +8,13 @@ from datetime import timedelta
 
 from core.errors import PlanError
 from core.load.load import Load
-from core.plan.best import Solved, safest_within, solve
+from core.plan.best import Solved, margin_within, safest_within, solve
 from core.plan.corners import ALL, Margins
 from core.plan.search import Stopped
 from core.units import UnitChoice
+
+MOST_RAISED = 4.0
+"""A limit is not offered to be raised more than so many times; common practice, no source."""
 
 Progress = Callable[[float], None]
 
@@ -73,12 +76,37 @@ class HourMore:
 
 
 @dataclass(frozen=True)
+class Conflict:
+    """A night that cannot be ready in time: which demands conflict, and the least that would do.
+
+    Attributes
+    ----------
+    late : float
+        How late the shortest safe night is [s]: pressing the button so much sooner would do.
+    piece, limit : str
+        Whose limit stands against the hour.
+    allowed : float
+        That limit [Pa].
+    needed : float or None
+        What it would have to be [Pa] (all limits raised alike); ``None`` where no limit up to
+        ``MOST_RAISED`` times would do, as the lehr itself is too slow.
+    """
+
+    late: float
+    piece: str
+    limit: str
+    allowed: float
+    needed: float | None
+
+
+@dataclass(frozen=True)
 class TradeOffs:
     """What the night would gain; parts that make no sense for a load are ``None`` or empty."""
 
     without: Without | None
     hour_more: HourMore | None
     margins: tuple[MarginCost, ...]
+    conflict: Conflict | None = None
 
 
 def trade_offs(
@@ -106,8 +134,8 @@ def trade_offs(
     hour = _hour_more(base, cancelled)
     told(0.65)
     costs = _costs(load, units, base, cancelled)
-    told(1.0)
-    return TradeOffs(without, hour, costs)
+    told(0.95)
+    return TradeOffs(without, hour, costs, _conflict(base, cancelled))
 
 
 def _seconds(solved: Solved) -> float:
@@ -168,3 +196,16 @@ def _costs(
 
 def _all_but(name: str) -> Margins:
     return replace(ALL, **{name: False})
+
+
+def _conflict(base: Solved, cancelled: Stopped | None) -> Conflict | None:
+    plan = base.plan
+    if plan.feasible or plan.replay is None:
+        return None
+    late = plan.lateness.total_seconds()
+    worst = plan.replay.worst
+    margin = margin_within(base, plan.ready_at - plan.lateness, cancelled)
+    needed = None
+    if margin is not None and margin * MOST_RAISED >= 1.0:
+        needed = worst.allowed / margin
+    return Conflict(late, worst.piece, str(worst.limit), worst.allowed, needed)

@@ -43,3 +43,25 @@ def test_sentences_put_the_largest_gain_first_and_a_lone_piece_cannot_be_left_ou
     assert told[0].startswith(f"Without “{PRISM.name}”: ready ")
     assert any("annealing point is uncertain by 5 °C" in sentence for sentence in told)
     assert told[-1].startswith("One more hour")
+
+
+def test_a_night_too_short_says_what_stands_against_it_and_the_least_that_would_do():
+    tonight = load(ball(50.0), oven=OVEN, hours=None)
+    shortest = seconds(tonight) / 3600
+    hurried = load(ball(50.0), oven=OVEN, hours=shortest - 1.5)
+    found = trade_offs(hurried)
+    assert found.conflict.late == pytest.approx(1.5 * 3600, abs=120.0)
+    assert 1.0 < found.conflict.needed / found.conflict.allowed < 3.0
+    # The least that would do does: with limits so much higher the hour is kept.
+    raised = found.conflict.needed / found.conflict.allowed
+    limits = hurried.limits
+    eased = replace(
+        limits,
+        permanent_tension=limits.permanent_tension * raised * 1.02,
+        temporary_tension=limits.temporary_tension * raised * 1.02,
+    )
+    assert seconds(replace(hurried, limits=eased)) <= (shortest - 1.5) * 3600 + 600
+    told = trade_off_sentences(found, UnitChoice())
+    assert "cannot both be kept" in told[0]
+    impossible = trade_offs(load(ball(50.0), oven=OVEN, hours=4.0))
+    assert impossible.conflict.needed is None
