@@ -17,12 +17,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import GlassError
+from core.glass.property_fit.extrapolation import (
+    Domain,
+    distance_beyond,
+    edge_terms,
+    edge_variances,
+    lost_share,
+)
 from core.glass.property_fit.features import (
     FeatureSpace,
+    locally_known,
     plain_coefficients,
     plain_features,
     rarity_of,
     tens_of_mole_percent,
+    whitener_of,
 )
 
 FloatArray = NDArray[np.float64]
@@ -38,6 +47,24 @@ class Values:
     value: FloatArray
     low: FloatArray
     high: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Known:
+    """What the model takes from the composition of n glasses.
+
+    Attributes
+    ----------
+    features : ndarray, shape (n, M)
+        Plain features.
+    rarity : ndarray, shape (n,)
+    edge : ndarray, shape (n, 3)
+        Multiples of the variances beyond the edge of the data; 0 inside.
+    """
+
+    features: FloatArray
+    rarity: FloatArray
+    edge: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +87,9 @@ class Property:
         Half width of the 90 % interval in standard deviations.
     level : ndarray
         Whatever else the form of the property needs.
+    edge : ndarray, shape (3, q)
+        Variances beyond the edge of the data, by
+        :func:`core.glass.property_fit.extrapolation.edge_variances`.
     """
 
     beta: FloatArray
@@ -69,37 +99,19 @@ class Property:
     scatter: FloatArray
     width: FloatArray
     level: FloatArray
+    edge: FloatArray
 
-    def estimate(self, phi: FloatArray, rarity: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Numbers (n, q) and their covariance (n, q, q) from plain features (n, M) and rarity."""
+    def estimate(self, known: Known) -> tuple[FloatArray, FloatArray]:
+        """Numbers (n, q) and their covariance (n, q, q)."""
+        phi = known.features
         numbers, length = len(self.beta), self.samples.shape[1]
         deviation = (phi.astype(np.float32) @ self.samples).reshape(len(phi), -1, numbers)
         covariance = (deviation.transpose(0, 2, 1) @ deviation).astype(np.float64)
         covariance *= numbers / length
-        covariance += (1.0 + self.strange * rarity)[:, None, None] * self.between
+        covariance += (1.0 + self.strange * known.rarity)[:, None, None] * self.between
+        diagonal = np.arange(numbers)
+        covariance[:, diagonal, diagonal] += known.edge @ self.edge
         return phi @ self.beta.T, covariance
-
-
-@dataclass(frozen=True, eq=False)
-class Domain:
-    """Bounds of the glasses behind the model.
-
-    Attributes
-    ----------
-    most : ndarray, shape (29,)
-        [wt%] of each component.
-    least : float
-        [wt%] of silica.
-    alkali : tuple of float
-        Least and most [wt%] of Na2O, K2O and Li2O together.
-    reach : float
-        Furthest a glass may be from the nearest centre.
-    """
-
-    most: FloatArray
-    least: float
-    alkali: tuple[float, float]
-    reach: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,12 +119,13 @@ class Model:
     """Everything in the file."""
 
     space: FeatureSpace
+    whitener: FloatArray
     domain: Domain
     properties: Mapping[str, Property]
     version: str
 
-    def features(self, weight_percent: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Plain features (n, M) and rarity (n,) of amounts by weight (n, 29).
+    def known(self, weight_percent: FloatArray) -> Known:
+        """Of glasses from amounts by weight (n, 29).
 
         Raises
         ------
@@ -124,7 +137,10 @@ class Model:
                 "The model knows none of the oxides of this glass.", field="composition"
             )
         tens = tens_of_mole_percent(weight_percent)
-        return plain_features(tens, self.space), rarity_of(tens)
+        phi = plain_features(tens, self.space)
+        lost = lost_share(locally_known(phi, self.whitener))
+        distance = distance_beyond(weight_percent, tens, self.domain)
+        return Known(phi, rarity_of(tens), edge_terms(distance, lost, self.space.reach))
 
 
 @functools.cache
@@ -141,15 +157,17 @@ def model() -> Model:
         properties = {}
         for name in names:
             samples = stored[f"{name}.samples"] * stored[f"{name}.scale"].astype(np.float64)
+            beta = stored[f"{name}.beta"].astype(np.float64)
             plain = plain_coefficients(samples, space)
             properties[name] = Property(
-                beta=plain_coefficients(stored[f"{name}.beta"].astype(np.float64), space),
+                beta=plain_coefficients(beta, space),
                 samples=plain.reshape(-1, plain.shape[-1]).T.astype(np.float32),
                 between=stored[f"{name}.between"],
                 strange=float(stored[f"{name}.strange"]),
                 scatter=stored[f"{name}.scatter"],
                 width=stored[f"{name}.width"],
                 level=stored[f"{name}.level"],
+                edge=edge_variances(beta, samples, space),
             )
         domain = Domain(
             most=stored["most"],
@@ -157,7 +175,7 @@ def model() -> Model:
             alkali=(float(stored["alkali"][0]), float(stored["alkali"][1])),
             reach=float(stored["furthest"]),
         )
-    return Model(space, domain, properties, version)
+    return Model(space, whitener_of(space), domain, properties, version)
 
 
 def packed(

@@ -10,14 +10,13 @@ from numpy.typing import NDArray
 from core.composition.composition import Composition
 from core.glass.open_data.reading import OXIDES
 from core.glass.property_fit.coefficients import model
+from core.glass.property_fit.extrapolation import ROUNDING
 from core.glass.property_fit.features import alkali_of, distances, tens_of_mole_percent
 from core.glass.property_fit.fitted_points import COUNTED_AS, weight_rows
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-_ROUNDING = 1.005
-"""An amount this much above the most in the data is still inside: analyses are rounded."""
 _UNKNOWN = 0.5
 """[wt%] More than this of oxides the model knows nothing of puts a glass outside (our choice)."""
 
@@ -77,8 +76,8 @@ def in_range(weight_percent: FloatArray) -> BoolArray:
     share = _share(weight_percent)
     own = model().domain
     alkali = alkali_of(share)
-    beyond = (share > own.most * _ROUNDING).any(axis=1) | (share[:, 0] * _ROUNDING < own.least)
-    beyond |= (alkali * _ROUNDING < own.alkali[0]) | (alkali > own.alkali[1] * _ROUNDING)
+    beyond = (share > own.most * ROUNDING).any(axis=1) | (share[:, 0] * ROUNDING < own.least)
+    beyond |= (alkali * ROUNDING < own.alkali[0]) | (alkali > own.alkali[1] * ROUNDING)
     near = distances(tens_of_mole_percent(weight_percent), model().space).min(axis=1)
     result: BoolArray = ~beyond & (near <= own.reach)
     return result
@@ -117,22 +116,22 @@ def _beyond(row: FloatArray) -> tuple[list[str], list[str]]:
     own = model().domain
     found: list[tuple[float, str, str]] = []
     for oxide, amount, most in zip(OXIDES, share, own.most, strict=True):
-        if amount > most * _ROUNDING:
+        if amount > most * ROUNDING:
             than = f"More {_PLAIN[oxide]} than any glass behind this model"
             text = f"{than}: {amount:.3g} wt%, the most there is {most:.3g}."
             found.append((amount / most, oxide, text))
-    if share[0] * _ROUNDING < own.least:
+    if share[0] * ROUNDING < own.least:
         than = "Less silica than any glass behind this model"
         text = f"{than}: {share[0]:.3g} wt%, the least there is {own.least:.3g}."
         found.append((own.least / max(share[0], 1e-3), "SiO2", text))
     alkali = float(alkali_of(share[None])[0])
     low, high = own.alkali
     largest = max(("Na2O", "K2O", "Li2O"), key=lambda oxide: share[OXIDES.index(oxide)])
-    if alkali * _ROUNDING < low:
+    if alkali * ROUNDING < low:
         than = "Less alkali than any glass behind this model"
         text = f"{than}: {alkali:.3g} wt% together, the least there is {low:.3g}."
         found.append((low / max(alkali, 1e-3), largest, text))
-    elif alkali > high * _ROUNDING:
+    elif alkali > high * ROUNDING:
         than = "More alkali than any glass behind this model"
         text = f"{than}: {alkali:.3g} wt% together, the most there is {high:.3g}."
         found.append((alkali / high, largest, text))

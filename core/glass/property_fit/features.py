@@ -30,7 +30,7 @@ _ALKALIS = ("Na2O", "K2O", "Li2O")
 _DIVALENT_COLOURANTS = ("FeO", "MnO", "CuO", "CoO", "NiO")
 _DIVALENT = ("CaO", "MgO", "SrO", "BaO", "ZnO", "PbO", *_DIVALENT_COLOURANTS)
 _BENT = ("Al2O3", "B2O3", "Na2O", "K2O", "Li2O", "CaO", "MgO", "BaO", "ZnO", "PbO")
-_BEND = 0.7
+BEND = 0.7
 """[10 mol%] Where a bent term has done half of its course."""
 _ALKALI_PAIRS = (("Na2O", "K2O"), ("Na2O", "Li2O"), ("K2O", "Li2O"))
 _MASS = np.array([MOLAR_MASS[oxide] for oxide in OXIDES])
@@ -100,7 +100,7 @@ def features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
     """Features to fit with, shape (n, M): local terms made independent of each other."""
     result = plain_features(tens, space)
     local = blocks(space) == LOCAL
-    result[:, local] = result[:, local] @ _whitener(space)
+    result[:, local] = result[:, local] @ whitener_of(space)
     return result
 
 
@@ -122,7 +122,7 @@ def plain_features(tens: FloatArray, space: FeatureSpace) -> FloatArray:
     result[:, at : at + len(_PAIR_ONE)] = one * other / (one + other + 0.1)
     at += len(_PAIR_ONE)
     bent = tens[:, _BENT_AT]
-    result[:, at : at + len(_BENT)] = bent / (bent + _BEND)
+    result[:, at : at + len(_BENT)] = bent / (bent + BEND)
     result[:, at + len(_BENT)] = _four_fold_boron(tens)
     result[:, _FIXED:] = _kernel(tens, space.centres, space.reach)
     return result
@@ -164,15 +164,33 @@ def plain_coefficients(beta: FloatArray, space: FeatureSpace) -> FloatArray:
     """Coefficients of the plain features, shape (..., M), from those fitted."""
     result = beta.copy()
     local = blocks(space) == LOCAL
-    result[..., local] = beta[..., local] @ _whitener(space).T
+    result[..., local] = beta[..., local] @ whitener_of(space).T
     return result
 
 
-def _whitener(space: FeatureSpace) -> FloatArray:
-    """By Cholesky, which unlike eigenvectors comes out alike on every machine."""
+def whitener_of(space: FeatureSpace) -> FloatArray:
+    """Matrix (k, k) that makes local terms independent of each other.
+
+    By Cholesky, which unlike eigenvectors comes out alike on every machine.
+    """
     kernel = _kernel(space.centres, space.centres, space.reach)
     root = cholesky(kernel + _JITTER * np.eye(len(kernel)), lower=True)
     result: FloatArray = solve_triangular(root, np.eye(len(kernel)), lower=True).T
+    return result
+
+
+def locally_known(plain: FloatArray, whitener: FloatArray) -> FloatArray:
+    """Share of the local part's prior variance that its centres tell of, shape (n,), 0 to 1.
+
+    Parameters
+    ----------
+    plain : ndarray, shape (n, M)
+        From :func:`plain_features`.
+    whitener : ndarray, shape (k, k)
+        From :func:`whitener_of`.
+    """
+    local = plain[:, _FIXED:] @ whitener
+    result: FloatArray = np.einsum("nk,nk->n", local, local)
     return result
 
 

@@ -27,6 +27,13 @@ EXPANSION_RANGES: dict[str, str] = {
 }
 """Name -> column; mean linear expansion from 20 °C to 300 and to 400 °C."""
 
+_LEAST = {"refractive_index": 1.0, "liquidus": -ZERO_CELSIUS}
+"""What no material goes below, 0 where nothing is said; lower ends of intervals stop there."""
+_LEAST_VOLUME = 1.0
+"""[cm3/mol] Far below that of any oxide glass; keeps the density of absurd analyses positive."""
+_LEAST_OF_VOLUME = 0.2
+"""Part of the volume that the lower end of its interval stops at (our choice)."""
+
 
 def fitted_values(weight_percent: FloatArray) -> dict[str, Values]:
     """Properties of glasses from amounts by weight (n, 29), on any scale, in ``OXIDES`` order.
@@ -34,24 +41,32 @@ def fitted_values(weight_percent: FloatArray) -> dict[str, Values]:
     Returns
     -------
     dict of str to Values
+        Positive numbers with ``low <= value <= high`` whatever the analysis, but for values that
+        are themselves below what is possible; then ``low`` is no lower than the value.
         ``expansion`` (20-300 °C), ``expansion_20_400`` [1/K]; ``density``
         at 20 °C [kg/m3]; ``youngs_modulus`` [Pa]; ``poissons_ratio``; ``refractive_index`` (sodium
         D line); ``liquidus`` [K].
     """
     outputs = _outputs()
-    phi, rarity = model().features(weight_percent)
+    known = model().known(weight_percent)
+    phi = known.features
     value = phi @ outputs.beta
     deviation = (phi.astype(np.float32) @ outputs.samples).reshape(len(phi), -1, len(outputs.names))
     np.square(deviation, out=deviation)
-    variance = deviation.mean(axis=1) + outputs.variance + rarity[:, None] * outputs.strange
+    variance = deviation.mean(axis=1) + outputs.variance + known.rarity[:, None] * outputs.strange
+    variance += known.edge @ outputs.edge
     half = outputs.width * np.sqrt(variance)
-    low, high = value - half, value + half
+    volume = outputs.names.index("density")
+    value[:, volume] = np.maximum(value[:, volume], _LEAST_VOLUME)
+    floor = np.tile(outputs.least, (len(value), 1))
+    floor[:, volume] = _LEAST_OF_VOLUME * value[:, volume]
+    low, high = np.maximum(value - half, np.minimum(floor, value)), value + half
     result = {
         name: Values(value[:, at], low[:, at], high[:, at]) for at, name in enumerate(outputs.names)
     }
     mass = 1e3 * molar_mass(weight_percent)
-    volume = result["density"]
-    result["density"] = Values(mass / volume.value, mass / volume.high, mass / volume.low)
+    molar = result["density"]
+    result["density"] = Values(mass / molar.value, mass / molar.high, mass / molar.low)
     liquidus = result["liquidus"]
     result["liquidus"] = Values(
         *(end + ZERO_CELSIUS for end in (liquidus.value, liquidus.low, liquidus.high))
@@ -68,12 +83,14 @@ class _Outputs:
     samples: NDArray[np.float32]  # (M, samples * outputs)
     variance: FloatArray  # on top of that of the samples
     strange: FloatArray  # and on top of that, times rarity
+    edge: FloatArray  # (3, outputs), and beyond the edge of the data
     width: FloatArray
+    least: FloatArray
 
 
 @functools.cache
 def _outputs() -> _Outputs:
-    names, beta, samples, variance, strange, width = [], [], [], [], [], []
+    names, beta, samples, variance, strange, edge, width = [], [], [], [], [], [], []
     for name, form in VALUE_FORM.items():
         own = model().properties[name]
         labels = EXPANSION_RANGES if name == "expansion" else {name: form.columns[0]}
@@ -87,6 +104,7 @@ def _outputs() -> _Outputs:
             between = design @ own.between @ design
             variance.append(between + unit**2 * own.scatter[kind])
             strange.append(own.strange * between)
+            edge.append(own.edge @ design**2)
             width.append(own.width[kind])
     together = np.stack(samples, axis=2)
     return _Outputs(
@@ -95,5 +113,7 @@ def _outputs() -> _Outputs:
         together.reshape(len(together), -1).astype(np.float32),
         np.array(variance),
         np.array(strange),
+        np.stack(edge, axis=1),
         np.array(width),
+        np.array([_LEAST.get(name, 0.0) for name in names]),
     )

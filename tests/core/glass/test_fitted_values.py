@@ -64,3 +64,29 @@ def test_known_directions():
     assert values["expansion"].value[2] > values["expansion"].value[0] + 5e-7
     # The mean from 20 °C rises with the range it is taken over.
     assert values["expansion"].value[0] < values["expansion_20_400"].value[0]
+
+
+anything = st.dictionaries(st.sampled_from(OXIDES), st.floats(0.1, 100.0), min_size=1, max_size=4)
+
+
+@given(amounts=anything)
+def test_no_analysis_is_too_absurd_for_an_interval(amounts):
+    row = np.zeros((1, len(OXIDES)))
+    for oxide, amount in amounts.items():
+        row[0, OXIDES.index(oxide)] = amount
+    values = fitted_values(row)
+    for name, found in values.items():
+        assert np.isfinite([found.low[0], found.value[0], found.high[0]]).all()
+        assert found.low[0] <= found.value[0] < found.high[0]
+        if found.value[0] > 0.0:
+            assert found.low[0] >= 0.0, name
+    assert values["density"].low[0] > 0.0
+
+
+def test_titania_and_fluorine_once_had_a_density_below_nought():
+    # Half titania, two fifths fluorine: the molar volume is less certain than it is large.
+    row = np.zeros((1, len(OXIDES)))
+    for oxide, amount in {"TiO2": 50.0, "F": 41.0, "SiO2": 9.0}.items():
+        row[0, OXIDES.index(oxide)] = amount
+    density = fitted_values(row)["density"]
+    assert 0.0 < density.low[0] <= density.value[0] < density.high[0] <= 5.0 * density.value[0] + 1

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from core.composition.composition import Basis, Composition
 from core.errors import GlassError
+from core.glass.fitted_curve import point_log_viscosity
 from core.glass.open_data.reading import OXIDES
 from core.glass.property_fit.fitted_points import fitted_points, weight_rows
 from core.glass.property_fit.fitted_viscosity import (
@@ -112,6 +113,29 @@ def test_interval_widens_away_from_the_data():
         assert far > 1.3 * near
 
 
+def test_the_band_along_the_curve_meets_the_intervals_of_the_points():
+    lead = {"SiO2": 56.0, "PbO": 30.0, "K2O": 12.0, "Na2O": 2.0}
+    rows = weight_rows(
+        [glass_of({"Na2O": 14.0, "CaO": 10.0}, 72.0), Composition.from_percent(lead)]
+    )
+    fitted = fitted_viscosity(rows)
+    names = [name for name in POINTS if name != "glass_transition"]  # of other methods' scatter
+    low, high = curve_interval(np.array([point_log_viscosity(name) for name in names]), fitted)
+    for at, name in enumerate(names):
+        own_low, own_high = point_interval(name, fitted)
+        assert low[:, at] == pytest.approx(own_low)
+        assert high[:, at] == pytest.approx(own_high)
+
+
+def test_the_band_along_the_curve_has_no_steps():
+    fitted = fitted_viscosity(weight_rows([glass_of({"Na2O": 14.0, "CaO": 10.0}, 72.0)]))
+    levels = np.linspace(0.5, 16.0, 1551)
+    low, high = curve_interval(levels, fitted)
+    width = (high - low)[0]
+    assert np.abs(np.diff(width)).max() < 0.02 * width.max()
+    assert np.abs(np.diff(width, 2)).max() < 2e-3 * width.max()
+
+
 measurement = st.tuples(
     st.sampled_from([*POINTS, 12.0, 7.6, 4.0, 1.5]), st.floats(-60.0, 60.0), st.floats(0.5, 40.0)
 )
@@ -129,13 +153,12 @@ def test_measurements_never_widen_an_interval(others, silica, taken):
         )
         measured.append((at, float(level[0]) + off, error))
         after = conditioned(fitted, measured)
-        for interval in (
-            lambda f: curve_interval(levels, f),
-            lambda f: point_interval("strain_point", f),
+        # From the estimate up; downward intervals end at absolute zero at the latest.
+        for half in (
+            lambda f: curve_interval(levels, f)[1] - temperature_at(levels, f.p),
+            lambda f: point_interval("strain_point", f)[1] - point_temperature("strain_point", f.p),
         ):
-            low, high = interval(before)
-            new_low, new_high = interval(after)
-            assert np.all(new_high - new_low <= (high - low) * (1.0 + 1e-9))
+            assert np.all(half(after) <= half(before) * (1.0 + 1e-9))
         before = after
 
 
