@@ -49,6 +49,8 @@ from core.units import UnitChoice
 
 _PAUSE = 200
 """Milliseconds without a change before the pair is reckoned again."""
+_FEWEST = 6
+"""Letters of a choice that can always be read."""
 _USUAL = ("SiO2", "Na2O", "K2O", "CaO")
 _CAUTION = (
     "Glasses that do not fit can burst, even days later. Wear eye protection with every trial, "
@@ -70,10 +72,10 @@ _KINDS = (
     ("Thread in a thick body", _Kind.THREAD),
 )
 _DIMENSIONS = {
-    _Kind.CASED: ("&Diameter of the core", "Thickness of the &casing"),
-    _Kind.LAYER: ("Thickness of the &base", "Thickness of the &layer"),
-    _Kind.BOTH_FACES: ("Thickness of the &base", "Thickness of each &layer"),
-    _Kind.THREAD: ("&Diameter of the thread", ""),
+    _Kind.CASED: ("Core &diameter", "&Casing thickness"),
+    _Kind.LAYER: ("&Base thickness", "&Layer thickness"),
+    _Kind.BOTH_FACES: ("&Base thickness", "Each &layer's thickness"),
+    _Kind.THREAD: ("Thread &diameter", ""),
 }
 
 
@@ -113,6 +115,10 @@ class TogetherView(QScrollArea):
         self.partner = ChoiceBox()
         self.side = ChoiceBox([("inside", True), ("outside", False)])
         self.kind = ChoiceBox(list(_KINDS))
+        for box in (self.partner, self.side, self.kind):
+            # Long names are cut with dots where there is no room for them.
+            box.setSizeAdjustPolicy(box.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            box.setMinimumContentsLength(_FEWEST)
         limits = {"minimum": 0.05e-3, "maximum": 0.3}
         self.first = QuantityEdit(Quantity.LENGTH, units=units, value=0.010, **limits)
         self.second = QuantityEdit(Quantity.LENGTH, units=units, value=0.003, **limits)
@@ -123,7 +129,7 @@ class TogetherView(QScrollArea):
         self.form.add("first", "First", self.first)
         self.form.add("second", "Second", self.second)
         self.held = QCheckBox("A closed form: it cannot bend")
-        self.same_house = QCheckBox("Both melted here from the same raw materials")
+        self.same_house = QCheckBox("Both melted here, same raw materials")
         self.verdict = Banner(closable=False)
         self.reason = Label(wrap=True)
         self.table = DataTable([], name="The two glasses")

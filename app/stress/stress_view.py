@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from app.plots.curves import CurveLine, LineRole
@@ -34,6 +34,9 @@ from core.run.readings import Readings
 from core.stress.result import PieceStress, SectionStress
 from core.stress.words import ONE_DIMENSIONAL
 from core.units import UnitChoice
+
+_NARROW = 560
+"""Width in pixels below which two plots beside each other cannot be read."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,6 +136,7 @@ class StressView(QWidget):
         split = QSplitter(Qt.Orientation.Vertical if upright else Qt.Orientation.Horizontal)
         split.setChildrenCollapsible(False)
         split.setHandleWidth(10)
+        self._upright = upright
         for place, (widget, share) in enumerate(parts):
             split.addWidget(widget)
             split.setStretchFactor(place, share)
@@ -255,6 +259,11 @@ class StressView(QWidget):
                 CurveLine("Skin", section.time, section.skin_temperature, LineRole.OTHER),
             ]
         )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """In a narrow place the thickness gives way to the night."""
+        super().resizeEvent(event)
+        self.profile.setVisible(self._upright or self.width() >= _NARROW)
 
     # -- only while somebody looks ----------------------------------------------------------
 
