@@ -26,6 +26,7 @@ from core.glass.property_fit.features import (
     BENT,
     LOCAL,
     QUADRATIC,
+    SILICA_SCALE,
     FeatureSpace,
     alkali_of,
     blocks,
@@ -75,12 +76,13 @@ def distance_beyond(weight_percent: FloatArray, tens: FloatArray, domain: Domain
     alkali, alkali_tens = alkali_of(share), alkali_of(tens)
     square = (_too_much(tens, share, domain.most) ** 2).sum(axis=1)
     square += _too_much(alkali_tens, alkali, domain.alkali[1]) ** 2
-    for amount, least, oxide in (
-        (share[:, 0], domain.least, "SiO2"),
-        (alkali, domain.alkali[0], "Na2O"),  # the alkali that is missing counts as soda
+    for amount, least, oxide, scale in (
+        # Too little silica mostly is too much of something else, which counts itself.
+        (share[:, 0], domain.least, "SiO2", SILICA_SCALE),
+        (alkali, domain.alkali[0], "Na2O", 1.0),  # the alkali that is missing counts as soda
     ):
         missing = np.maximum(least / ROUNDING - amount, 0.0)
-        square += (0.1 * missing * mass / MOLAR_MASS[oxide]) ** 2
+        square += (0.1 * scale * missing * mass / MOLAR_MASS[oxide]) ** 2
     result: FloatArray = np.sqrt(square)
     return result
 

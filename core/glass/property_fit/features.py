@@ -35,7 +35,7 @@ BEND = 0.7
 _ALKALI_PAIRS = (("Na2O", "K2O"), ("Na2O", "Li2O"), ("K2O", "Li2O"))
 _MASS = np.array([MOLAR_MASS[oxide] for oxide in OXIDES])
 _AT = {oxide: index for index, oxide in enumerate(OXIDES)}
-_SILICA_SCALE = 0.5
+SILICA_SCALE = 0.5
 """Silica is what the others leave; counted in full it would count every change twice."""
 _JITTER = 1e-4
 """Keeps centres that lie close together apart."""
@@ -206,13 +206,13 @@ def centres_of(tens: FloatArray, number: int, *, steps: int = 15) -> FloatArray:
             if members.any():
                 centres[index] = scaled[members].mean(axis=0)
     result: FloatArray = centres.copy()
-    result[:, 0] /= _SILICA_SCALE
+    result[:, 0] /= SILICA_SCALE
     return result
 
 
 def _scaled(tens: FloatArray) -> FloatArray:
     result = tens.copy()
-    result[:, 0] *= _SILICA_SCALE
+    result[:, 0] *= SILICA_SCALE
     return result
 
 
