@@ -14,6 +14,7 @@ from core.load.load import Load
 from core.load.load_file import read_load
 from core.load.local_time import zone_named
 from core.plan.best import best_plan
+from core.plan.day_hold import day_hold
 from core.plan.plan import Plan, Segment, SegmentKind
 from core.plan.program import program_in_words
 from core.plan.stress_check import Replay
@@ -58,14 +59,23 @@ def execute(arguments: argparse.Namespace) -> str:
     load, plan, units = planned(arguments.load, safest=arguments.safest)
     zone = zone_named(load.timezone)
     gains = None
-    if not arguments.brief:
-        with faults_placed_in(arguments.load):
+    with faults_placed_in(arguments.load):
+        hold = day_hold(load, units)
+        if not arguments.brief:
             gains = trade_offs(load, units)
     if arguments.json:
         content = to_json(plan, zone)
+        content["day_hold"] = {
+            "temperature_C": round(kelvin_to(hold.temperature), 1),
+            "wait_min": round(hold.wait / SECONDS_PER_MINUTE),
+            "wait_without_soak_min": round(hold.wait_without_soak / SECONDS_PER_MINUTE),
+            "piece": hold.piece,
+        }
         content["trade_offs"] = None if gains is None else trade_offs_json(gains)
         return as_json(content)
-    told = () if gains is None else trade_off_sentences(gains, units)
+    told: tuple[str, ...] = hold.said
+    if gains is not None:
+        told = (*trade_off_sentences(gains, units), *told)
     return _as_text(plan, load, zone, units, told)
 
 
@@ -225,7 +235,7 @@ def _as_text(
     lines += ["", "Why:"]
     lines += [f"  {segment.kind.value}: {segment.reason}" for segment in plan.segments]
     if told:
-        lines += ["", "What would change it:"]
+        lines += ["", "Besides:"]
         lines += [f"  {sentence}" for sentence in told]
     lines += ["", "Taken for granted:"]
     lines += [f"  {sentence}" for sentence in plan.assumptions]

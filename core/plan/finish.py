@@ -113,7 +113,7 @@ def _plan(
     slow = [s for s in told if s.kind is SegmentKind.SLOW_COOL]
     slowest = min(slow, key=lambda s: -s.rate)
     permanent = _worst_permanent(outcome, setting)
-    warnings = words.warnings_of(load, properties, night.soak, night.units)
+    warnings = words.warnings_of(load, properties, night.soak, night.units, told[0].hold_time)
     if not outcome.replay.safe:
         warnings = (words.unsafe_warning(outcome.replay), *warnings)
     return Plan(

@@ -15,6 +15,8 @@ from core.piece.response import PieceResponse, describe_section
 from core.plan.allowed_rates import Bound
 from core.plan.corners import Corner
 from core.plan.plan import Plan
+from core.plan.sharing import SOFT_DECADE, nights_apart
+from core.plan.slumping import slump
 from core.plan.soak import STRESS_RELEASE, SoakTime, viscosity_decade_at
 from core.plan.stress_check import Limit, Replay, StressCheck
 from core.units import (
@@ -25,10 +27,6 @@ from core.units import (
     kelvin_to,
     rate_to,
 )
-
-SAG_DECADE = 11.0
-"""Below 10^11 Pa s a glass begins to bend under its own weight within the hour. Common practice,
-no source (the dilatometric softening point is 10^10 to 10^11 Pa s)."""
 
 CAUTIONS = (
     (
@@ -198,7 +196,11 @@ def verdict_sentence(plan: Plan, zone: tzinfo | None = None) -> str:
 
 
 def warnings_of(
-    load: Load, properties: Mapping[str, GlassProperties], soak: float, units: UnitChoice
+    load: Load,
+    properties: Mapping[str, GlassProperties],
+    soak: float,
+    units: UnitChoice,
+    hold: float = STRESS_RELEASE,
 ) -> tuple[str, ...]:
     """Everything a user must be told about a night, the worst first.
 
@@ -210,11 +212,14 @@ def warnings_of(
     soak : float
         True soak temperature [K].
     units : UnitChoice
+    hold : float
+        How long it is held there [s].
     """
     # What could spoil the night comes before what only makes it less sure.
     warnings = [*_cold_start(load, properties, units), *_names_in_common(load)]
     for name, glass in properties.items():
         warnings += _sagging(name, glass, soak, units)
+    warnings += [*_apart(load, properties), *_slumping(load, properties, soak, hold)]
     for name, glass in properties.items():
         warnings += _uncertain(name, glass, units)
         warnings += [f"“{name}”: {text}" for text in glass.warnings]
@@ -223,12 +228,32 @@ def warnings_of(
 
 def _sagging(name: str, glass: GlassProperties, soak: float, units: UnitChoice) -> Iterator[str]:
     decade = viscosity_decade_at(glass.annealing_point.value, glass.strain_point.value, soak)
-    if decade < SAG_DECADE:
+    if decade < SOFT_DECADE:
         yield (
             f"“{name}” is too soft for this night: at the soak of "
             f"{temperature_in_words(soak, units)} it has about 10^{decade:.1f} Pa s and may sag "
             "or stick. Anneal it on another night."
         )
+
+
+def _slumping(
+    load: Load, properties: Mapping[str, GlassProperties], soak: float, hold: float
+) -> Iterator[str]:
+    for piece in load.pieces:
+        found = slump(piece, properties[piece.glass], soak, hold)
+        if found.visible:
+            way = "between supports" if found.lies else "in height"
+            yield (
+                f"“{piece.name}” may give {found.distance * 1000:.1f} mm under its own weight at "
+                f"the soak ({way}, over {found.length * 1000:.0f} mm). Support it, or soak cooler."
+            )
+
+
+def _apart(load: Load, properties: Mapping[str, GlassProperties]) -> Iterator[str]:
+    groups = nights_apart(load, properties)
+    if len(groups) > 1:
+        nights = "; then ".join(" with ".join(f"“{name}”" for name in group) for group in groups)
+        yield f"These glasses should not share a night. One night each would do: {nights}."
 
 
 def _uncertain(name: str, glass: GlassProperties, units: UnitChoice) -> Iterator[str]:
