@@ -14,19 +14,20 @@ from scipy.sparse import diags_array
 from core.glass.library import find_glass
 from core.glass.many_glasses import properties_of_many
 from core.glass.properties import properties_of
-from core.load.load_file import read_load
+from core.load.load_file import parse_load, read_load
+from core.plan.best import best_plan
 from core.plan.planner import make_plan
 
 LOAD = read_load(Path(__file__).parents[2] / "schedules" / "decanters_tonight.toml")
 
 
-@pytest.mark.benchmark(group="a night: rule-made curve against one slab's heat equation by BDF")
+@pytest.mark.benchmark(group="a night: first safe curve against one slab's heat equation by BDF")
 def test_plan_for_two_pieces(benchmark):
     plan = benchmark(make_plan, LOAD)
     assert plan.segments
 
 
-@pytest.mark.benchmark(group="a night: rule-made curve against one slab's heat equation by BDF")
+@pytest.mark.benchmark(group="a night: first safe curve against one slab's heat equation by BDF")
 def test_peer_one_slab_by_scipy_bdf(benchmark):
     nodes, length, kappa = 40, 0.010, 4.8e-7
     step = length / nodes
@@ -46,6 +47,45 @@ def test_peer_one_slab_by_scipy_bdf(benchmark):
         )
 
     assert benchmark(night).success
+
+
+TWELVE = """
+button_pressed = 2026-11-24T17:30:00Z
+[lehr]
+cooling_time_constant_h = 3
+[lehr.controller]
+max_segments = 6
+"""
+KINDS = (
+    "shape='plate'\nwall_mm=3\ncooled_from='one'", "shape='plate'\nwall_mm=6",
+    "shape='plate'\nwall_mm=12", "shape='plate'\nwall_mm=25",
+    "shape='vessel'\nwall_mm=4\nbase_mm=14\nbase_cooled_from='both'",
+    "shape='vessel'\nwall_mm=5\nbase_mm=20\nbase_cooled_from='both'",
+    "shape='vessel'\nwall_mm=3\nbase_mm=9", "shape='sphere'\ndiameter_mm=45",
+    "shape='sphere'\ndiameter_mm=60", "shape='cylinder'\ndiameter_mm=40",
+    "shape='cylinder'\ndiameter_mm=80\nheight_mm=30", "shape='plate'\nwall_mm=2",
+)  # fmt: skip
+MIXED = parse_load(
+    TWELVE
+    + "".join(
+        f"[[pieces]]\nname='piece {i}'\nglass='bought cullet'\n{kind}\n"
+        for i, kind in enumerate(KINDS)
+    )
+    + '[glasses."bought cullet".measured]\nstrain_point_C=475\nannealing_point_C=515\n'
+    "softening_point_C=690\nexpansion_per_K=9.5e-6\n"
+)
+
+
+@pytest.mark.benchmark(group="twelve mixed pieces, both corners, six segments")
+def test_first_curve_for_twelve_pieces(benchmark):
+    """Promise: 0.3 s on one free core."""
+    assert benchmark(make_plan, MIXED).safe
+
+
+@pytest.mark.benchmark(group="twelve mixed pieces, both corners, six segments")
+def test_best_curve_for_twelve_pieces(benchmark):
+    """Promise: 2 s on one free core."""
+    assert benchmark.pedantic(best_plan, (MIXED,), rounds=3).safe
 
 
 @pytest.mark.benchmark(group="a glass: properties against one least-squares line by numpy")
