@@ -38,6 +38,8 @@ FloatArray = NDArray[np.float64]
 
 FILE = Path(__file__).with_name("coefficients.npz")
 MODEL_NAME = "fitted to open data"
+_BRAKED = 0.8
+"""Part of the way down to what is possible from which on lower ends are held back (our choice)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,6 +49,23 @@ class Values:
     value: FloatArray
     low: FloatArray
     high: FloatArray
+
+
+def lower_end(value: FloatArray, half: FloatArray, least: FloatArray | float) -> FloatArray:
+    """Lower end of intervals of these half widths that never falls below ``least``.
+
+    It is ``value - half`` for four fifths of the way down and then levels off, smoothly. A value
+    that is itself below ``least`` is its own lower end.
+    """
+    room = np.maximum(value - least, 0.0)
+    result: FloatArray = value - half
+    far = half > _BRAKED * room
+    if far.any():
+        part = half / np.maximum(room, 1e-12 * half)  # no division by nought
+        part = _BRAKED + (1.0 - _BRAKED) * np.tanh((part - _BRAKED) / (1.0 - _BRAKED))
+        braked = np.maximum(value - room * part, np.minimum(value, least))
+        result = np.where(far, braked, result)
+    return result
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.glass.property_fit.coefficients import Values, model
+from core.glass.property_fit.coefficients import Values, lower_end, model
 from core.glass.property_fit.features import molar_mass
 from core.glass.property_fit.value_forms import VALUE_FORM
 from core.units import ZERO_CELSIUS
@@ -60,7 +60,7 @@ def fitted_values(weight_percent: FloatArray) -> dict[str, Values]:
     value[:, volume] = np.maximum(value[:, volume], _LEAST_VOLUME)
     floor = np.tile(outputs.least, (len(value), 1))
     floor[:, volume] = _LEAST_OF_VOLUME * value[:, volume]
-    low, high = np.maximum(value - half, np.minimum(floor, value)), value + half
+    low, high = lower_end(value, half, floor), value + half
     result = {
         name: Values(value[:, at], low[:, at], high[:, at]) for at, name in enumerate(outputs.names)
     }

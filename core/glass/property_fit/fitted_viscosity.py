@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from core.errors import GlassError
-from core.glass.property_fit.coefficients import MODEL_NAME, Property, Values, model
+from core.glass.property_fit.coefficients import MODEL_NAME, Property, Values, lower_end, model
 from core.glass.property_fit.viscosity_form import KINDS, Bends, curve, inverse
 from core.units import ZERO_CELSIUS
 
@@ -221,7 +221,7 @@ def _spread_along() -> PchipInterpolator:
 
 def _ends(middle: FloatArray, half: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Ends of intervals, none of them below absolute zero unless the estimate is."""
-    return np.maximum(middle - half, np.minimum(middle, 0.0)), middle + half
+    return lower_end(middle, half, 0.0), middle + half
 
 
 @functools.cache

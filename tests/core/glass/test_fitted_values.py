@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from core.composition.composition import Basis, Composition
 from core.glass.open_data.reading import OXIDES
+from core.glass.property_fit.coefficients import lower_end
 from core.glass.property_fit.fitted_points import weight_rows
 from core.glass.property_fit.fitted_values import fitted_values
 
@@ -90,3 +91,15 @@ def test_titania_and_fluorine_once_had_a_density_below_nought():
         row[0, OXIDES.index(oxide)] = amount
     density = fitted_values(row)["density"]
     assert 0.0 < density.low[0] <= density.value[0] < density.high[0] <= 5.0 * density.value[0] + 1
+
+
+def test_a_lower_end_levels_off_smoothly_above_what_is_possible():
+    half = np.linspace(0.01, 40.0, 4000)
+    low = lower_end(np.full(half.shape, 11.0), half, 1.0)
+    assert low[half <= 8.0] == pytest.approx(11.0 - half[half <= 8.0])
+    assert np.all(np.diff(low) <= 0.0)
+    assert np.all((low >= 1.0) & (low < 11.0))
+    assert np.abs(np.diff(low, 2)).max() < 1e-4
+    # A value that cannot be keeps an interval that holds it.
+    impossible = np.array([1.0, 0.5, -3.0])
+    assert np.array_equal(lower_end(impossible, np.full(3, 2.0), 1.0), impossible)
