@@ -63,5 +63,9 @@ class Accuracy:
         )
 
 
-FOR_A_CHILLED_SKIN = Accuracy(nodes=21, largest_shift=0.25)
-"""For pieces straight from the pipe, whose relaxation times differ by decades through the depth."""
+FOR_A_CHILLED_SKIN = Accuracy(nodes=41, largest_shift=0.25)
+"""For pieces straight from the pipe, whose relaxation times differ by decades through the depth.
+
+The greatest tension then is brief and within a millimetre of the skin: with half the nodes it is
+up to a third off. Where the skin is still soft it comes in the first tenth of a second, known to
+2 % of the piece's greatest stress."""

@@ -22,6 +22,7 @@ from scipy.linalg.lapack import dpttrf, dpttrs
 
 from core.piece.surface import STEFAN_BOLTZMANN
 from core.stress.batch import Batch
+from core.stress.section import COLDEST, HOTTEST
 from core.units import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
@@ -95,6 +96,8 @@ class Conduction:
             Chamber temperature at the two ``STAGES`` of the step [K].
         """
         expected = t + (STAGES * step)[..., None] * slope
+        # A slope met just after a jump would lead a long step beyond all that glass can meet.
+        np.clip(expected, COLDEST, HOTTEST, out=expected)
         reach = _GAMMA * step
         film = reach * self._exchange(expected[..., -1], around)
         below = _RISE * expected + (1.0 - _RISE * ZERO_CELSIUS)

@@ -36,7 +36,8 @@ class Retardation:
     Attributes
     ----------
     value : float
-        Path difference [m]; positive for tension in the core.
+        Path difference [m]. Of a piece with its core in tension it is positive edge-on, and
+        across a cylinder cooled slowly; in a sphere, where the skin shows most, negative.
     path : float
         Way of the light in the glass [m].
     direction : str

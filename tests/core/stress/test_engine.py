@@ -9,10 +9,18 @@ from core.errors import StoppedError, StressError
 from core.glass.glass import Glass, MeasuredPoints
 from core.glass.properties import properties_of
 from core.piece.piece import Geometry
-from core.stress.accuracy import Accuracy
+from core.stress.accuracy import FOR_A_CHILLED_SKIN, Accuracy
 from core.stress.engine import stresses, stresses_of_each
 from core.stress.history import ChamberHistory
-from core.stress.section import Faces, FirstState, Shelf, StressPiece, StressSection
+from core.stress.section import (
+    COLDEST,
+    HOTTEST,
+    Faces,
+    FirstState,
+    Shelf,
+    StressPiece,
+    StressSection,
+)
 from core.units import SECONDS_PER_HOUR, ZERO_CELSIUS
 
 GLASS = properties_of(
@@ -92,12 +100,32 @@ def test_put_in_later_is_as_if_the_history_began_then():
     assert first.permanent_core == pytest.approx(second.permanent_core, rel=0.01)
 
 
-def test_straight_from_the_pipe_the_chilled_skin_is_in_tension_then_at_rest():
+def test_straight_from_the_pipe_the_chilled_skin_is_warmed_and_pressed_then_at_rest():
     pipe = FirstState(core=ZERO_CELSIUS + 620, skin=ZERO_CELSIUS + 480)
     from_pipe, settled = stresses((replace(piece(), first_state=pipe), piece()), night(60.0))
     assert from_pipe.permanent_core == pytest.approx(settled.permanent_core, rel=0.01)
     assert from_pipe.sections[0].core_temperature[0] == pytest.approx(ZERO_CELSIUS + 620)
     assert from_pipe.sections[0].skin_temperature[0] == pytest.approx(ZERO_CELSIUS + 480)
+    # The core warms the skin, which has no room to grow.
+    soon = from_pipe.sections[0].time < 30.0
+    assert from_pipe.sections[0].skin_stress[soon].min() < -5e6
+
+
+@pytest.mark.parametrize(
+    ("core", "skin", "mm", "share"),
+    # A skin still soft takes its greatest tension in the first tenth of a second.
+    [(1000, 450, 20.0, 0.005), (700, 500, 20.0, 0.005), (950, 600, 20.0, 0.02)],
+)
+def test_straight_from_the_pipe_finer_reckoning_changes_little(core, skin, mm, share):
+    pipe = FirstState(core=ZERO_CELSIUS + core, skin=ZERO_CELSIUS + skin)
+    from_pipe = (replace(piece(section(mm=mm)), first_state=pipe),)
+    history = night(60.0)
+    usual = stresses(from_pipe, history)[0]
+    finer = stresses(from_pipe, history, accuracy=FOR_A_CHILLED_SKIN.refined())[0]
+    greatest = np.abs(finer.sections[0].stress).max()
+    assert usual.peak.stress == pytest.approx(finer.peak.stress, abs=share * greatest)
+    assert usual.permanent_core == pytest.approx(finer.permanent_core, rel=0.005)
+    assert usual.permanent_surface == pytest.approx(finer.permanent_surface, rel=0.005)
 
 
 def test_pieces_from_the_pipe_and_even_ones_keep_their_order():
@@ -119,6 +147,18 @@ def test_a_cold_piece_put_in_hot_has_its_core_in_tension_at_once():
     assert heated.peak.stress > 20e6
     assert heated.peak.time < 600.0
     assert heated.peak.depth == pytest.approx(0.010)
+
+
+@pytest.mark.parametrize("mm", [0.3, 3.0, 300.0])
+@pytest.mark.parametrize("seconds", [1e-3, 1.0])
+def test_a_jump_from_the_hottest_to_the_coldest_is_followed(mm, seconds):
+    """A step tried too long must not lead beyond all that glass can meet, nor to no number."""
+    time = np.array([0.0, 3600.0, 3600.0 + seconds, 36000.0])
+    jump = ChamberHistory(time, np.array([HOTTEST, HOTTEST, COLDEST, COLDEST]))
+    found = stresses((piece(section(mm=mm)),), jump)[0].sections[0]
+    assert np.isfinite(found.stress).all()
+    assert found.temperature.min() >= COLDEST - 0.01
+    assert found.temperature.max() <= HOTTEST + 0.01
 
 
 def test_a_log_that_ends_hot_is_said_not_to_be_settled():
