@@ -170,16 +170,43 @@ def _as_text(
     joined = [stress for stress in found if len(stress.sections) > 1]
     lines += [
         f"{stress.name}: between wall and base {_megapascal(stress.permanent_joint)} left, "
-        f"{_megapascal(stress.peak_joint)} at most, if neither can give way at all."
+        f"up to {_megapascal(stress.peak_joint)} on the way, if neither can give way at all."
         for stress in joined
     ]
     lines.append("")
+    lines += [f"! {stress.name}: {over}" for stress in found for over in _over(load, stress)]
     lines += [f"! {stress.name}: {NOT_SETTLED}" for stress in found if not stress.settled]
     lines += [f"- {note}" for note in notes]
     lines += [f"* {caution}" for caution in (ONE_DIMENSIONAL, *CAUTIONS)]
     return "\n".join(lines)
 
 
+def _over(load: Load, stress: PieceStress) -> list[str]:
+    """One sentence for each limit a piece is over."""
+    limits, judgement = load.limits, judge_by(load.limits, stress)
+    compared = (
+        ("left in its core", judgement.permanent, stress.permanent_core, limits.permanent_tension),
+        ("on the way", judgement.temporary, stress.peak.stress, limits.temporary_tension),
+        (
+            "left between wall and base",
+            judgement.permanent_joint,
+            stress.permanent_joint,
+            limits.permanent_wall_base,
+        ),
+        (
+            "between wall and base on the way",
+            judgement.temporary_joint,
+            stress.peak_joint,
+            limits.temporary_wall_base,
+        ),
+    )
+    return [
+        f"{_megapascal(value)} {where}, the limit is {_megapascal(limit)}."
+        for where, times, value, limit in compared
+        if times < 1.0
+    ]
+
+
 def _megapascal(pascal: float) -> str:
-    """Stress with two decimals, as ``"0.35 MPa"``; tension is positive."""
-    return f"{pascal / 1e6 + 0.0:.2f} MPa"
+    """Stress with two decimals, as ``"0.35 MPa"``; tension is positive, nought has no sign."""
+    return f"{round(pascal / 1e6, 2) + 0.0:.2f} MPa"

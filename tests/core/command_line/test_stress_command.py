@@ -89,6 +89,25 @@ def test_a_power_cut_leaves_more(capsys):
     assert "a straight line is taken across" in text
 
 
+def test_each_limit_that_is_passed_is_named(capsys):
+    text = text_of(capsys, DECANTERS, str(DEMO / "decanters_power_cut.csv"))
+    vessel = json_of(capsys, DECANTERS, str(DEMO / "decanters_power_cut.csv"))["pieces"][0]
+    told = [line for line in text.splitlines() if line.startswith("! ")]
+    assert not vessel["within_limits"]
+    assert told
+    assert all("the limit is" in line and "Ship's decanter" in line for line in told)
+    assert any(f"{vessel['permanent_midplane_MPa']:.2f} MPa left in its core" in t for t in told)
+    assert "the limit is" not in text_of(capsys, DECANTERS)
+
+
+def test_nought_has_no_sign(capsys, tmp_path):
+    rows = (DEMO / "decanters_clean.csv").read_text(encoding="utf-8").splitlines()
+    cold = tmp_path / "cold.csv"
+    lines = [f"{row.split(',')[0]},20.0" for row in rows[1:]]
+    cold.write_text("\n".join([rows[0], *lines]) + "\n", encoding="utf-8")
+    assert "-0.00" not in text_of(capsys, DECANTERS, str(cold))
+
+
 def test_table_names_pieces_verdict_and_cautions(capsys):
     text = text_of(capsys, DECANTERS)
     assert "Ship's decanter" in text
