@@ -11,7 +11,8 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from app.local_time import clock_text
-from app.plots.looks import Look
+from app.plots.curves import LineRole
+from app.plots.looks import Look, line_look
 from app.plots.plot_frame import ClockPlot
 from app.stress.words import megapascal, peak_words
 from app.theme import theme_of
@@ -43,14 +44,17 @@ class StressPlot(ClockPlot):
         self._built = True
         self.redraw()
 
-    def show_section(
-        self, section: SectionStress | None, limits: StressLimits, units: UnitChoice
-    ) -> None:
-        """Show the stress of a section, or nothing."""
+    def show_section(self, section: SectionStress, limits: StressLimits, units: UnitChoice) -> None:
+        """Show the stress of a section, core and skin as in the night above."""
         self._section = section
         self.redraw()
-        words = "" if section is None else peak_words(section, limits, units, self._zone)
-        self.setAccessibleDescription(words)
+        self.setAccessibleDescription(peak_words(section, limits, units, self._zone))
+
+    def show_nothing(self) -> None:
+        """Take the section off again."""
+        self._section = None
+        self.redraw()
+        self.setAccessibleDescription("")
 
     def redraw(self) -> None:
         """Draw with the colours of the theme."""
@@ -59,9 +63,9 @@ class StressPlot(ClockPlot):
         ratio = float(self.devicePixelRatioF())
         self._zero.setPen(Look(theme.muted, 1.0, Qt.PenStyle.SolidLine).pen(ratio))
         looks = (
-            Look(theme.piece, 2.2, Qt.PenStyle.SolidLine),
-            Look(theme.deviation, 1.8, Qt.PenStyle.DashLine),
-            Look(theme.other_line, 1.6, Qt.PenStyle.DotLine),
+            line_look(LineRole.PIECE, theme),
+            line_look(LineRole.OTHER, theme),
+            Look(theme.deviation, 1.8, Qt.PenStyle.DashDotLine),
         )
         section = self._section
         stresses: list[np.ndarray] = [np.empty(0)] * 3

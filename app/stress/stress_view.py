@@ -233,6 +233,7 @@ class StressView(QWidget):
         chosen, night = self._chosen(), self._night
         self.choice.setEnabled(chosen is not None)
         if chosen is None or night is None:
+            self.stress.show_nothing()
             self.profile.show_section(None)
             self._night_plot.show_glass(())
             return

@@ -34,8 +34,8 @@ def left_words(stress: PieceStress, section: SectionStress, limits: StressLimits
     )
     if len(stress.sections) > 1:
         text += (
-            f" Between wall and base {megapascal(abs(section.permanent_joint))} at most "
-            f"(limit {megapascal(limits.permanent_wall_base)})."
+            f" Between wall and base {megapascal(abs(section.permanent_joint))}, if neither can "
+            f"give way at all (limit {megapascal(limits.permanent_wall_base)}; dash-dotted)."
         )
     return text
 

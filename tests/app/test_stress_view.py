@@ -121,6 +121,9 @@ def test_an_impossible_night_is_told_and_nothing_stale_stays(view, plan, qtbot):
     qtbot.waitUntil(lambda: view.sentence.property("role") == "error")
     assert view.found == ()
     assert not view.choice.isEnabled()
+    drawn = [item for item in view.stress.plot.listDataItems() if item.isVisible()]
+    assert sum(np.size(item.getData()[0]) for item in drawn if item.getData()[0] is not None) == 0
+    assert view.stress.accessibleDescription() == ""
 
 
 def test_other_units_and_the_dark_theme(view, plan, studio, appearance, qtbot):
