@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -13,6 +14,7 @@ from core.glass.glass import Glass, MeasuredPoints
 from core.load.load import Load
 from core.load.load_file import read_load
 from core.piece.piece import CooledFrom, Piece, Shape
+from core.plan.best import best_plan
 from core.plan.plan import Plan
 from core.plan.planner import make_plan
 from core.store.book import Book, RunRecord
@@ -80,10 +82,16 @@ def last_night(book: Book) -> Night:
     return enter_night(book, start)
 
 
+@functools.cache
+def shipped_plan() -> tuple[Load, Plan]:
+    """The load of the shipped logs with its best curve, which they were logged along."""
+    load = read_load(DECANTERS)
+    return load, best_plan(load)
+
+
 def shipped_night(book: Book) -> Night:
     """The night that the shipped logs belong to."""
-    load = read_load(DECANTERS)
-    plan = make_plan(load)
+    load, plan = shipped_plan()
     plan_id = book.save_plan(plan, book.save_load(load))
     return Night(book.start_run(plan_id, plan.start), plan)
 
