@@ -49,6 +49,9 @@ _SHALLOWEST = 0.02
 """[m] Glass counts as at least so deep where heat is led through it."""
 _ELEMENT_MARGIN = 20.0
 """[K] Below the elements' limit at which their power begins to fall back."""
+_ROUNDED = 0.03
+"""Share of full power over which the controller's limits are rounded: a corner cannot be stepped
+over smoothly."""
 _UNWIND = 0.1
 """Share of full power over which the controller's integral stops at its limits."""
 
@@ -78,10 +81,18 @@ class Exchange(NamedTuple):
     chamber: float
 
 
+def _rounded(asked: float) -> float:
+    """``asked`` above 0, else 0, with the corner rounded off."""
+    if asked <= -_ROUNDED:
+        return 0.0
+    return asked if asked >= _ROUNDED else (asked + _ROUNDED) ** 2 / (4.0 * _ROUNDED)
+
+
 class Regime(NamedTuple):
     """Where controller and elements are: between these the power answers temperatures otherwise.
 
-    ``control`` and ``limit`` are -1, 0 or 1: below, within or above their band.
+    ``control`` and ``limit`` are -1, 0 or 1: below, within or above their band; ``control`` is 2
+    where it bends.
     """
 
     control: int
@@ -339,7 +350,9 @@ class Chamber:
             return 0.0, 0.0
         error = (wanted - chamber) / self._band
         asked = error + integral
-        self.regime = Regime(int(asked >= 1.0) - int(asked <= 0.0), 0)
+        edge = min(abs(asked), abs(asked - 1.0)) < _ROUNDED
+        inside = -_ROUNDED < asked < 1.0 + _ROUNDED
+        self.regime = Regime(2 if edge else 0 if inside else 1 if asked > 0.5 else -1, 0)
         room = (1.0 - asked) if error > 0.0 else asked
         gate = min(1.0, max(0.0, room / _UNWIND))
-        return min(1.0, max(0.0, asked)), error / self._integral_time * gate
+        return _rounded(asked) - _rounded(asked - 1.0), error / self._integral_time * gate

@@ -309,7 +309,7 @@ class FurnaceRun:
             by_hand = balance.setting.power is not None and kept.setting.power is not None
             if near and (by_hand or balance.setting is kept.setting):
                 rate = balance.rate(self.time, self.state)
-                if balance.chamber.regime == kept.regime:
+                if balance.chamber.regime == kept.regime and kept.regime.control != 2:
                     return rate, kept.jacobian, kept.by_time
         rate, jacobian, by_time = balance.linearised(self.time, self.state)
         balance.exchange(self.time, self.state)

@@ -127,8 +127,8 @@ class Opening:
         if self.area == 0.0:
             return 0.0
         ratio = math.sqrt(self.area / math.pi) / max(self.wall_thickness, 1e-6)
-        s = 2.0 + 1.0 / ratio**2
-        view = 0.5 * (s - math.sqrt(s * s - 4.0))
+        s = 2.0 + 1.0 / max(ratio * ratio, 1e-12)
+        view = 2.0 / (s + math.sqrt(s * s - 4.0))  # 0.5 (s - sqrt(s^2 - 4)), without cancellation
         return self.area * (1.0 + view) / 2.0
 
 
