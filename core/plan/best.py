@@ -17,11 +17,11 @@ from core.plan.first_curve import first_cooling
 from core.plan.guess import MOST_RAMPS, ClosedForms, fitting, patterns_for, tidied
 from core.plan.plan import Plan
 from core.plan.planner import room_for_ramps, setting_for
-from core.plan.polish import FINAL, polished
+from core.plan.polish import polished
 from core.plan.programme import Goal
 from core.plan.search import Found, Stopped, search
 from core.plan.setting import Setting
-from core.plan.trials import COARSE, Case
+from core.plan.trials import COARSE, FINAL, Case
 from core.units import UnitChoice
 
 Progress = Callable[[float], None]
@@ -192,11 +192,11 @@ def _improved(
         missing = tuple(
             case
             for case, worst in zip(setting.cases, every, strict=True)
-            if worst > 0.0 and case not in cases
+            if worst > 0.0 and case not in found.cases
         )
         if not missing:
             break
-        cases = (*cases, *missing)
+        cases = (*found.cases, *missing)
         start = found.cooling
     if cancelled is not None and cancelled():
         raise StoppedError("Stopped.")

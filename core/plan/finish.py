@@ -23,7 +23,7 @@ from core.plan.segments import present_segment, ramp_segment, soak_segment
 from core.plan.setting import Setting
 from core.plan.soak import soak_time
 from core.plan.stress_check import StressCheck
-from core.plan.trials import COARSE, rows_of
+from core.plan.trials import FINAL, rows_of
 from core.stress.accuracy import Accuracy
 from core.version import VERSION
 
@@ -42,7 +42,7 @@ _STILL_FREEZING = 60.0
 def finished(
     cooling: Cooling,
     setting: Setting,
-    accuracy: Accuracy = COARSE,
+    accuracy: Accuracy = FINAL,
     bindings: Sequence[Binding] | None = None,
 ) -> Plan:
     """The plan of a cooling as keyed in, eased until its replay passes.

@@ -21,7 +21,6 @@ from core.plan.programme import Goal, Programme, unknowns
 from core.plan.search import Found, Stopped
 from core.plan.setting import Setting
 from core.plan.trials import Case
-from core.stress.accuracy import Accuracy
 from core.units import interval_from, rate_from
 
 FloatArray = NDArray[np.float64]
@@ -171,7 +170,3 @@ def _keyed_or_none(setting: Setting, cooling: Cooling) -> Cooling | None:
 
 def _unique(coolings: list[Cooling]) -> list[Cooling]:
     return list(dict.fromkeys(coolings))
-
-
-FINAL = Accuracy()
-"""The engine's usual accuracy, with which a best plan is replayed."""

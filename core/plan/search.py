@@ -39,9 +39,11 @@ SHAPES = ((1.0, 1.0), (1.0, 0.0), (1.0, 2.0), (0.5, 0.25), (0.5, 0.0), (0.2, 0.0
 curved, and a full step that goes over a limit by little is worth more than a short one within."""
 BENT = 0.12
 """Ln by which a step of the first region goes over its limit, more or less; grows as its square."""
-GOOD_ENOUGH = 0.0015
+GOOD_ENOUGH = 0.003
 """Share of the cooling's time below which a round's gain ends the search."""
-MOST_ROUNDS = 12
+MOST_ROUNDS = 9
+FAR_CASE = 0.3
+"""Cases so far [ln] within their limits (or further than the worst) are left to the replay."""
 _LATE = 8.0
 """Price of being late, in units of ln of margin per share of the time."""
 _SMALLEST = 0.012
@@ -126,8 +128,12 @@ def search(
     cases = tuple(cases)
     corner, rate = FIRST_CORNER, FIRST_RATE
     best = start
-    ratios, slopes = _figures(setting, [], best, cases)
-    ratios = ratios[0]
+    first, slopes = _figures(setting, [], best, cases)
+    ratios = first[0]
+    nearest = ratios.max(axis=1)
+    near = np.flatnonzero(nearest > min(float(nearest.max()), 0.0) - FAR_CASE)
+    cases = tuple(cases[i] for i in near)
+    ratios, slopes = ratios[near], slopes[near]
     small = 0
     for _ in range(MOST_ROUNDS):
         if stopped is not None and stopped():
@@ -200,8 +206,8 @@ def _figures(
         steps[half - 1, half - 1] = 0.4 * CORNER_STEP
     around = [cooling_of(centre.soak, here + step) for step in steps]
     table = setting.ratios([centre, *others, *around], cases)
-    first = table[: 1 + len(others)]
-    slopes = (table[1 + len(others) :] - table[0]) / np.diag(steps)[:, None, None]
+    first, moved = table[: 1 + len(others)], table[1 + len(others) :]
+    slopes = (moved - first[0]) / np.diag(steps)[:, None, None]
     return first, np.moveaxis(slopes, 0, -1)
 
 

@@ -20,8 +20,10 @@ from core.stress.section import StressPiece
 
 FloatArray = NDArray[np.float64]
 
-COARSE = Accuracy(nodes=5, temperature_share=0.1, temperature_floor=1.0, largest_shift=1.0)
-"""Quick and within 2 % of the engine's usual accuracy for what limits look at (see the tests)."""
+COARSE = Accuracy(nodes=5, temperature_share=0.1, temperature_floor=2.0, largest_shift=1.2)
+"""Quick, for searching: within a few per cent of the engine's usual accuracy."""
+FINAL = Accuracy()
+"""The engine's usual accuracy, with which every finished curve is replayed."""
 
 
 @dataclass(frozen=True)
