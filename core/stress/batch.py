@@ -43,8 +43,8 @@ class Batch:
         Expansion of the liquid less that of the glass [1/K].
     structure_shares, structure_times, shear_shares, shear_times : ndarray, shape (k, s)
         Spectra; terms a section lacks have share 0.
-    resting_fictive, settled : ndarray
-        Temperatures [K] at ``RESTING_LOG`` and ``SETTLED_LOG``.
+    resting_fictive : ndarray
+        Temperature [K] at ``RESTING_LOG``.
     """
 
     sections: tuple[StressSection, ...]
@@ -73,7 +73,6 @@ class Batch:
     shear_shares: FloatArray
     shear_times: FloatArray
     resting_fictive: FloatArray
-    settled: FloatArray
 
     @property
     def count(self) -> int:
@@ -81,8 +80,6 @@ class Batch:
         return len(self.sections)
 
 
-SETTLED_LOG = 14.5
-"""log10(viscosity / Pa s) above which glass keeps its stress for weeks."""
 RESTING_LOG = 12.7
 """log10(viscosity / Pa s) at the fictive temperature of glass annealed before."""
 
@@ -144,7 +141,6 @@ def lay_out(pieces: Sequence[StressPiece], nodes: int) -> Batch:
         shear_shares=_terms([r.shear_shares for r in relaxations], 0.0),
         shear_times=_terms([r.shear_times for r in relaxations], 1.0),
         resting_fictive=column([f.temperature(RESTING_LOG) for f in of_row]),
-        settled=column([f.temperature(SETTLED_LOG) for f in of_row]),
     )
 
 

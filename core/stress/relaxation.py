@@ -89,11 +89,20 @@ class Relaxation:
             (self.structure_shares, self.structure_times),
         )
         for shares, times in pairs:
-            if len(shares) != len(times) or abs(sum(shares) - 1.0) > 1e-6 or min(times) <= 0:
+            if (
+                len(shares) != len(times)
+                or abs(sum(shares) - 1.0) > 1e-6
+                or not all(0.0 < t < math.inf for t in times)
+            ):
                 raise StressError(
                     "A relaxation spectrum needs positive times and shares that sum to 1.",
                     field="relaxation",
                 )
+        if not 0.0 <= self.non_linearity <= 1.0 or not 0.0 <= self.liquid_expansion_ratio <= 100.0:
+            raise StressError(
+                "Non-linearity goes from 0 to 1, the expansion of liquid over glass from 0 to 100.",
+                field="relaxation",
+            )
 
 
 def published_relaxation() -> Relaxation:

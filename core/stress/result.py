@@ -102,7 +102,8 @@ class PieceStress:
     sections : tuple of SectionStress
     settled : bool
         False when some glass is still so hot at the end of the history that stress would change
-        further; ``permanent`` is then what would stay if it were cooled evenly from there.
+        further (by some 8 % and 0.02 MPa, checked in the tests); ``permanent`` is then what would
+        stay if it were cooled evenly, and at once, from there.
     """
 
     name: str

@@ -166,6 +166,27 @@ def test_a_log_that_ends_hot_is_said_not_to_be_settled():
     assert not stresses((piece(),), history)[0].settled
 
 
+@pytest.mark.parametrize("rate", [5.0, 16.0, 100.0])
+def test_once_settled_it_hardly_matters_how_the_night_goes_on(rate):
+    """Cooled on at the same rate, or the lehr turned off, from the temperature of the end."""
+
+    def ending_at(celsius: float, *more: tuple[float, float]):
+        corners = [(0.0, 560.0), (2.0, 560.0), (2.0 + (560.0 - celsius) / rate, celsius)]
+        corners += [(corners[-1][0] + hours, after) for hours, after in more]
+        hours, degrees = np.array(corners).T
+        history = ChamberHistory(hours * SECONDS_PER_HOUR, degrees + ZERO_CELSIUS)
+        return stresses((piece(),), history)[0]
+
+    assert not ending_at(450.0).settled
+    assert ending_at(300.0).settled
+    for celsius in (420.0, 390.0, 370.0, 350.0, 330.0):
+        ended = ending_at(celsius)
+        if ended.settled:
+            for more in ((5.0, 20.0), ((celsius - 20.0) / rate, 20.0)):
+                later = ending_at(celsius, more).permanent_core
+                assert later == pytest.approx(ended.permanent_core, rel=0.08, abs=0.02e6)
+
+
 def test_work_is_given_up_when_asked():
     with pytest.raises(StoppedError):
         stresses((piece(),), night(30.0), stopped=lambda: True)

@@ -1,6 +1,7 @@
 """Structure, step by step, against its own equations solved tightly and its limits."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -115,8 +116,21 @@ def test_reduced_time_of_a_step_lies_between_the_rates_at_its_ends():
 
 @pytest.mark.parametrize(
     ("shares", "times"),
-    [((0.5, 0.4), (1.0, 2.0)), ((1.0,), (1.0, 2.0)), ((1.0,), (0.0,)), ((), ())],
+    [
+        ((0.5, 0.4), (1.0, 2.0)),
+        ((1.0,), (1.0, 2.0)),
+        ((1.0,), (0.0,)),
+        ((1.0,), (math.nan,)),
+        ((), ()),
+    ],
 )
 def test_a_spectrum_that_is_none_is_refused(shares, times):
     with pytest.raises(StressError, match="spectrum"):
         Relaxation(shares, times, (1.0,), (1.0,))
+
+
+@pytest.mark.parametrize("name", ["non_linearity", "liquid_expansion_ratio"])
+@pytest.mark.parametrize("value", [-0.1, 1000.0, float("nan")])
+def test_impossible_relaxation_is_refused(name, value):
+    with pytest.raises(StressError, match="Non-linearity"):
+        replace(SODA_LIME, **{name: value})
