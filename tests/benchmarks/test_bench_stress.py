@@ -147,7 +147,6 @@ PEER_TOLERANCE = 1e-5
 def test_twelve_pieces_through_sixteen_hours(benchmark):
     found = benchmark(stresses, PIECES, NIGHT)
     assert len(found) == 12
-    assert benchmark.stats.stats.min <= 0.050
 
 
 @in_group("a night: twelve pieces, seventeen sections, against one slab by BDF")
@@ -198,7 +197,6 @@ def test_a_month_of_seconds_is_reduced(benchmark):
     time, kelvin = month()
     found = benchmark.pedantic(history_from_log, args=(time, kelvin), rounds=3, warmup_rounds=1)
     assert found.duration == pytest.approx(time[-1] - time[0])
-    assert benchmark.stats.stats.min <= 2.0
 
 
 @in_group("a log of 30 days, a reading a second, against numpy's mean of it")
