@@ -1,6 +1,9 @@
-"""Below the curve: what would make the night shorter or safer, and what it takes for granted."""
+"""Below the curve: what would change the night, how to hold the lehr before, what it rests on."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
@@ -12,11 +15,27 @@ from app.widgets.label import Label
 from app.widgets.quantity import local_sentence
 from core.errors import LehrkeeperError
 from core.load.load import Load
+from core.plan.day_hold import DayHold, day_hold
 from core.plan.plan import Plan
 from core.plan.trade_off_words import trade_off_sentences
 from core.plan.trade_offs import TradeOffs, trade_offs
+from core.units import UnitChoice
 
 _SEEKING = "Neighbouring nights are being drawn up …"
+
+
+@dataclass(frozen=True)
+class _Around:
+    """Neighbouring nights, and the hours before this one."""
+
+    trade_offs: TradeOffs
+    before: DayHold
+
+
+def _around(load: Load, units: UnitChoice, cancelled: Callable[[], bool]) -> _Around:
+    """Reckon what stands around a night; the signature is that of a job."""
+    hold = day_hold(load, units)
+    return _Around(trade_offs(load, units, cancelled=cancelled), hold)
 
 
 class WhatIfView(QScrollArea):
@@ -26,9 +45,11 @@ class WhatIfView(QScrollArea):
         super().__init__(parent)
         self._studio = studio
         self._load: Load | None = None
-        self._found: TradeOffs | None = None
+        self._found: _Around | None = None
         self._changes = Label("What would change it", role="label")
         self.changes = Label(wrap=True)
+        self._before = Label("While pieces go in", role="label")
+        self.before = Label(wrap=True)
         self._granted = Label("Taken for granted", role="label")
         self.granted = Label(wrap=True)
         inside = QWidget()
@@ -36,7 +57,11 @@ class WhatIfView(QScrollArea):
         column = QVBoxLayout(inside)
         column.setContentsMargins(4, 10, 8, 4)
         column.setSpacing(6)
-        for label in (self._changes, self.changes, self._granted, self.granted):
+        for label in (
+            *(self._changes, self.changes),
+            *(self._before, self.before),
+            *(self._granted, self.granted),
+        ):
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             column.addWidget(label)
         column.addStretch(1)
@@ -68,7 +93,10 @@ class WhatIfView(QScrollArea):
     def set_units(self) -> None:
         """Show the same in the studio's units."""
         if self._found is not None:
-            self._show(self._found)
+            self._found = None
+            self._say(_SEEKING)
+            if self.isVisible():
+                self._reckon()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Reckon what changed while out of sight."""
@@ -79,7 +107,7 @@ class WhatIfView(QScrollArea):
     def _reckon(self) -> None:
         if self._load is not None:
             self._studio.jobs.submit(
-                trade_offs,
+                _around,
                 self._load,
                 self._studio.units,
                 on_done=self._show,
@@ -88,10 +116,12 @@ class WhatIfView(QScrollArea):
                 owner=self,
             )
 
-    def _show(self, found: TradeOffs) -> None:
+    def _show(self, found: _Around) -> None:
         self._found = found
-        sentences = trade_off_sentences(found, self._studio.units)
+        sentences = trade_off_sentences(found.trade_offs, self._studio.units)
         self._say("\n".join(local_sentence(sentence) for sentence in sentences))
+        self.before.setText("\n".join(local_sentence(s) for s in found.before.said))
+        self._before.show()
 
     def _fail(self, error: LehrkeeperError) -> None:
         self._say(str(error), "error")
@@ -100,3 +130,5 @@ class WhatIfView(QScrollArea):
         set_role(self.changes, role)
         self.changes.setText(text)
         self._changes.setVisible(bool(text))
+        self.before.clear()
+        self._before.hide()

@@ -18,6 +18,7 @@ from app.tonight.page import TonightPage
 from app.tonight.verdict_panel import Tone
 from core.errors import PlanError, StoppedError
 from core.load.load import Load
+from core.plan.day_hold import day_hold
 from core.plan.plan import Plan
 from core.plan.planner import make_plan
 from core.plan.trade_offs import TradeOffs, Without
@@ -144,7 +145,7 @@ def test_a_curve_that_is_not_safe_says_so_first(page):
 def test_what_would_change_the_night_is_told_to_whoever_looks(page, qtbot, search, monkeypatch):
     asked: list[Load] = []
 
-    def neighbours(load: Load, units: UnitChoice) -> TradeOffs:
+    def neighbours(load: Load, units: UnitChoice, **_: object) -> TradeOffs:
         asked.append(load)
         return TradeOffs(Without("Fishing float", 7200.0, "Ship's decanter"), None, ())
 
@@ -154,6 +155,7 @@ def test_what_would_change_the_night_is_told_to_whoever_looks(page, qtbot, searc
     view.segments.setCurrentWidget(view.what_if)
     qtbot.waitUntil(lambda: "2:00 earlier" in view.what_if.changes.text())
     assert asked == [page.load_panel.load()]
+    assert view.what_if.before.text().splitlines() == list(day_hold(asked[0]).said)
     assert view.what_if.granted.text().splitlines() == list(page.plan.assumptions)
     search.let_go.set()  # the better curve of the same load changes no neighbour
     qtbot.waitUntil(lambda: not page.work.search.isVisible())
