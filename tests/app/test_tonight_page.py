@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -231,11 +230,13 @@ def test_an_out_by_before_the_button_is_told_beside_it_and_the_old_curve_stays(
 def test_the_window_never_waits_for_the_curve(
     page: TonightPage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    threads: list[int] = []
+    """While a curve is being drawn up the window goes on: its heart beats all the time."""
+    planning: list[tuple[int, float, float]] = []
 
     def slow(load: Load, units: UnitChoice) -> Plan:
-        threads.append(threading.get_ident())
-        time.sleep(0.4)
+        begin = time.monotonic()
+        time.sleep(0.5)
+        planning.append((threading.get_ident(), begin, time.monotonic()))
         return make_plan(load, units)
 
     monkeypatch.setattr(planner_desk, "make_plan", slow)
@@ -246,16 +247,16 @@ def test_the_window_never_waits_for_the_curve(
     heart.start()
     before = page.plan
     type_length(qtbot, page, "wall_thickness", "7")
-    qtbot.waitUntil(lambda: bool(threads))
     assert page.work.verdict.is_stale
     assert page.plan is before
     assert LineRole.PLAN in page.work.view.plot.roles()
     wait_for_plan(qtbot, page)
     heart.stop()
     assert page.plan is not before
-    assert threading.get_ident() not in threads
-    gaps = [later - sooner for sooner, later in itertools.pairwise(beats)]
-    assert max(gaps) < 0.3
+    thread, begin, end = planning[0]
+    assert thread != threading.get_ident()
+    # One beat would do to show that nothing waits; fifty fit in on an idle machine.
+    assert sum(begin < beat < end for beat in beats) >= 3
 
 
 def test_typing_plans_once_after_the_last_key(
