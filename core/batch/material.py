@@ -20,8 +20,6 @@ POSSIBLE_TOTAL = (90.0, 110.0)
 """[%] Beyond, an oxide or the loss is missing or mistyped. Both as for a glass's analysis."""
 NOT_STATED = "not stated"
 """Name under which a loss is counted when nobody said which gas it is."""
-SILENT_LOSS = 0.001
-"""kg/kg: a loss on ignition so small that nobody need say what it is."""
 
 
 class Use(StrEnum):

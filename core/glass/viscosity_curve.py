@@ -6,7 +6,6 @@ Tammann and Hesse 1926). Viscosities are in Pa s throughout: log10(Pa s) = log10
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -225,8 +224,3 @@ class CorrectedCurve:
         with np.errstate(divide="ignore", over="ignore"):
             result = np.where(below > 0, a + 2.0 * b / np.where(below > 0, below, 1.0), np.inf)
         return _like(temperature, np.asarray(result))
-
-
-def same_order(temperatures: Iterable[float]) -> bool:
-    """Tell whether temperatures rise strictly, as the fixed points must from cold to hot."""
-    return all(cold < hot for cold, hot in itertools.pairwise(temperatures))

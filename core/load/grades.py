@@ -44,8 +44,6 @@ GRADES = (
     Grade("0/10", 10 * NM_PER_CM, "photographic and microscope optics; a fine anneal"),
     Grade("0/20", 20 * NM_PER_CM, "magnifiers, viewfinders"),
 )
-STUDIO_GRADE = "0/10"
-"""What a studio may hold itself to without knowing better; the default limit of 0.4 MPa is this."""
 
 
 def grade_named(code: str) -> Grade:

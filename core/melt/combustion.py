@@ -18,9 +18,6 @@ import numpy as np
 from core.units import ZERO_CELSIUS
 
 _NITROGEN_PER_OXYGEN = 79.05 / 20.95
-_REFERENCE = 298.15
-_MOLAR_MASS = {"N2": 28.014, "O2": 31.998, "CO2": 44.009, "H2O": 18.015}
-"""[g/mol], IUPAC standard atomic weights."""
 
 _SHOMATE: Mapping[str, tuple[tuple[float, tuple[float, ...]], ...]] = MappingProxyType(
     {
@@ -126,13 +123,3 @@ def flue_loss_terms(
 def carbon_dioxide(fuel: FuelGas) -> float:
     """CO2 of a fuel [kg per J of net heat]; IPCC 2006 guidelines, vol. 2, table 1.4."""
     return _FUELS[fuel].carbon_dioxide
-
-
-def flue_gas_moles(fuel: FuelGas, air_ratio: float) -> float:
-    """Flue gas [mol per J of net heat]."""
-    made_of = _FUELS[fuel]
-    oxygen = made_of.carbon + made_of.hydrogen / 4.0
-    excess = (air_ratio - 1.0) * oxygen
-    nitrogen = air_ratio * oxygen * _NITROGEN_PER_OXYGEN
-    total = made_of.carbon + made_of.hydrogen / 2.0 + excess + nitrogen
-    return total / made_of.heating_value

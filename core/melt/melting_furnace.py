@@ -78,10 +78,6 @@ class WallSection:
         """Outer area [m2]."""
         return self.area if self.outer_area is None else self.outer_area
 
-    def area_at(self, depth: float) -> float:
-        """Area [m2] at a depth from the hot face [m]."""
-        return self.area + (self.outside - self.area) * depth / self.thickness
-
 
 @dataclass(frozen=True)
 class Opening:

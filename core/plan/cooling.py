@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -89,8 +88,3 @@ class Cooling:
 def followed_rate(lehr: Lehr, bottom: float) -> float:
     """Fastest straight ramp [K/s] the lehr can follow down to a temperature [K]."""
     return max(lehr.natural_cooling_rate(bottom), 1e-9)
-
-
-def log_ratio(stress: float, limit: float) -> float:
-    """Ln of a stress over its limit, no lower than that of a thousandth."""
-    return math.log(max(stress / limit, 1e-3))

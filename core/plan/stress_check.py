@@ -17,11 +17,6 @@ class Limit(StrEnum):
     TEMPORARY = "tension on the way"
     TEMPORARY_JOINT = "stress between wall and base on the way"
 
-    @property
-    def is_permanent(self) -> bool:
-        """True for what stays in the piece."""
-        return self in {Limit.PERMANENT, Limit.PERMANENT_JOINT}
-
 
 def allowed(limits: StressLimits) -> dict[Limit, float]:
     """What the engine's stresses are held to [Pa].
