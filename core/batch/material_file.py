@@ -31,9 +31,9 @@ from typing import Any
 
 from core.batch.formula import GAS_MOLAR_MASS
 from core.batch.material import NOT_STATED, Hazard, Material, MaterialList, Use
-from core.errors import BatchError, Place
+from core.errors import BatchError
 from core.load.load_file import page_of_text, toml_table
-from core.load.load_writer import write_whole
+from core.load.load_writer import write_toml
 from core.load.table_reader import TableReader, joined
 
 SHIPPED = Path(__file__).with_name("shipped_materials.toml")
@@ -168,14 +168,7 @@ def write_materials(path: Path, materials: MaterialList) -> None:
     BatchError
         If it cannot be written.
     """
-    try:
-        write_whole(path, materials_to_toml(materials))
-    except OSError as error:
-        raise BatchError(
-            f"The list of materials cannot be written ({error.strerror}).",
-            place=Place(str(path)),
-            remedy="Choose another folder or name.",
-        ) from error
+    write_toml(path, materials_to_toml(materials), "list of materials", BatchError)
 
 
 def _material(material: Material) -> Iterator[str]:

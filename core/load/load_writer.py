@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from core.equipment.lehr import Lehr
-from core.errors import LoadError, Place
+from core.errors import LehrkeeperError, LoadError, Place
 from core.glass.glass import Glass
 from core.load.load import Load, StressLimits
 from core.load.local_time import zone_named
@@ -81,11 +81,31 @@ def write_load(path: Path, load: Load) -> None:
     LoadError
         If it cannot be written, or the load's time zone has no known name.
     """
+    write_toml(path, load_to_toml(load), "load file", LoadError)
+
+
+def write_toml(path: Path, text: str, what: str, fault: type[LehrkeeperError]) -> None:
+    """Write a text file of ours; what stood there is replaced only by a whole one.
+
+    Parameters
+    ----------
+    path : Path
+    text : str
+    what : str
+        What the file is called in the message.
+    fault : type
+        Class of the error to raise.
+
+    Raises
+    ------
+    LehrkeeperError
+        Of the class given, if it cannot be written.
+    """
     try:
-        write_whole(path, load_to_toml(load))
+        write_whole(path, text)
     except OSError as error:
-        raise LoadError(
-            f"The load file cannot be written ({error.strerror}).",
+        raise fault(
+            f"The {what} cannot be written ({error.strerror}).",
             place=Place(str(path)),
             remedy="Choose another folder or name.",
         ) from error

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 
-from core.errors import FurnaceError, Place
+from core.errors import FurnaceError
 from core.glass.glass import Glass
-from core.load.load_writer import glass_lines, write_whole
+from core.load.load_writer import glass_lines, write_toml
 from core.load.local_time import zone_named
 from core.melt.charge_material import ChargeMaterial
 from core.melt.heat_source import ElectricElements, GasBurner
@@ -69,14 +69,7 @@ def write_melt(path: Path, task: MeltTask) -> None:
     FurnaceError
         If it cannot be written.
     """
-    try:
-        write_whole(path, melt_to_toml(task))
-    except OSError as error:
-        raise FurnaceError(
-            f"The melt file cannot be written ({error.strerror}).",
-            place=Place(str(path)),
-            remedy="Choose another folder or name.",
-        ) from error
+    write_toml(path, melt_to_toml(task), "melt file", FurnaceError)
 
 
 def _clock(moment: datetime, zone: tzinfo | None) -> str:
