@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from core.command_line.table import columns
+from core.command_line.table import columns, estimate_json
 from core.glass.fixed_points import FIXED_POINTS
 from core.glass.glass import Estimate, Glass, GlassProperties, PropertyOpinion
-from core.units import kelvin_to
+from core.units import ZERO_CELSIUS, kelvin_to
 
 _TEMPERATURES = (
     # attribute, key, name, log10(viscosity / Pa s)
@@ -48,9 +48,9 @@ def to_json(glass: Glass, properties: GlassProperties) -> dict[str, Any]:
     """
     values: dict[str, Any] = {}
     for attribute, key, *_ in _TEMPERATURES:
-        values |= _celsius(key, getattr(properties, attribute))
+        values |= estimate_json(key, getattr(properties, attribute), shift=-ZERO_CELSIUS, digits=1)
     for attribute, key, digits, *_ in _OTHERS:
-        values |= _plain(key, getattr(properties, attribute), digits)
+        values |= estimate_json(key, getattr(properties, attribute), digits=digits)
     composition, domain = glass.composition, properties.domain
     return {
         "name": glass.name,
@@ -86,22 +86,6 @@ def to_json(glass: Glass, properties: GlassProperties) -> dict[str, Any]:
         "model_versions": dict(properties.model_versions),
         "warnings": list(properties.warnings),
         "notes": list(properties.notes),
-    }
-
-
-def _celsius(key: str, estimate: Estimate | None) -> dict[str, float | None]:
-    ends = (None,) * 3 if estimate is None else (estimate.value, estimate.low, estimate.high)
-    return {
-        f"{key}{end}": None if value is None else round(kelvin_to(value), 1)
-        for end, value in zip(("", "_low", "_high"), ends, strict=True)
-    }
-
-
-def _plain(key: str, estimate: Estimate | None, digits: int | None) -> dict[str, float | None]:
-    ends = (None,) * 3 if estimate is None else (estimate.value, estimate.low, estimate.high)
-    return {
-        f"{key}{end}": value if value is None or digits is None else round(value, digits)
-        for end, value in zip(("", "_low", "_high"), ends, strict=True)
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from core.command_line.table import columns
+from core.command_line.table import columns, estimate_json
 from core.glass.glass import Estimate
 from core.joined.advice import Advice
 from core.joined.contraction import Partner
@@ -36,16 +36,24 @@ def joint_json(joint: Joint, advice: Advice | None, found: Match | None) -> dict
         "core": _partner_json(joint.core),
         "casing": _partner_json(joint.casing),
         "form": _form_json(joint.form),
-        **_three("set_temperature_C", contraction.set_temperature, 1.0, -ZERO_CELSIUS, 1),
+        **estimate_json(
+            "set_temperature_C", contraction.set_temperature, shift=-ZERO_CELSIUS, digits=1
+        ),
         "sets_first": contraction.sets_first,
-        **_three("contraction_core_ppm", contraction.core, _PARTS_PER_MILLION, 0.0, 1),
-        **_three("contraction_casing_ppm", contraction.casing, _PARTS_PER_MILLION, 0.0, 1),
-        **_three("difference_ppm", contraction.difference, _PARTS_PER_MILLION, 0.0, 1),
+        **estimate_json(
+            "contraction_core_ppm", contraction.core, factor=_PARTS_PER_MILLION, digits=1
+        ),
+        **estimate_json(
+            "contraction_casing_ppm", contraction.casing, factor=_PARTS_PER_MILLION, digits=1
+        ),
+        **estimate_json(
+            "difference_ppm", contraction.difference, factor=_PARTS_PER_MILLION, digits=1
+        ),
         "stress_core": _stress_json(joint.stress.core),
         "stress_casing": _stress_json(joint.stress.casing),
         "curvature_per_m": joint.stress.curvature,
-        **_three("core_tension_MPa", joint.core_tension, _MEGA, 0.0, 3),
-        **_three("casing_tension_MPa", joint.casing_tension, _MEGA, 0.0, 3),
+        **estimate_json("core_tension_MPa", joint.core_tension, factor=_MEGA, digits=3),
+        **estimate_json("casing_tension_MPa", joint.casing_tension, factor=_MEGA, digits=3),
         "in_tension": joint.in_tension,
         "allowed_tension_MPa": round(ALLOWED_TENSION * _MEGA, 2),
         "long_term_strength_MPa": LONG_TERM_STRENGTH * _MEGA,
@@ -169,9 +177,9 @@ def _partner_json(partner: Partner) -> dict[str, Any]:
     known = partner.properties
     return {
         "name": partner.name,
-        **_three("expansion_per_K", known.expansion, 1.0, 0.0, 10),
-        **_three("strain_point_C", known.strain_point, 1.0, -ZERO_CELSIUS, 1),
-        **_three("annealing_point_C", known.annealing_point, 1.0, -ZERO_CELSIUS, 1),
+        **estimate_json("expansion_per_K", known.expansion, digits=10),
+        **estimate_json("strain_point_C", known.strain_point, shift=-ZERO_CELSIUS, digits=1),
+        **estimate_json("annealing_point_C", known.annealing_point, shift=-ZERO_CELSIUS, digits=1),
         "youngs_modulus_GPa": round(known.youngs_modulus.value * 1e-9, 2),
         "poissons_ratio": round(known.poissons_ratio.value, 4),
     }
@@ -233,25 +241,10 @@ def _match_json(found: Match) -> dict[str, Any]:
         "name": found.glass.name,
         "change_weight_percent": {oxide: round(by, 4) for oxide, by in found.change.items()},
         "composition_weight_percent": dict(composition.weight_percent) if composition else None,
-        **_three("expansion_per_K", found.expansion, 1.0, 0.0, 10),
-        **_three("annealing_point_C", found.annealing_point, 1.0, -ZERO_CELSIUS, 1),
+        **estimate_json("expansion_per_K", found.expansion, digits=10),
+        **estimate_json("annealing_point_C", found.annealing_point, shift=-ZERO_CELSIUS, digits=1),
         "target_expansion_per_K": found.target_expansion,
         "target_annealing_point_C": round(found.target_annealing_point - ZERO_CELSIUS, 1),
-    }
-
-
-def _three(
-    key: str, estimate: Estimate, factor: float, shift: float, digits: int
-) -> dict[str, float | None]:
-    """Value, low and high under ``key``, ``key_low`` and ``key_high``."""
-
-    def rounded(value: float | None) -> float | None:
-        return None if value is None else round(value * factor + shift, digits)
-
-    return {
-        key: rounded(estimate.value),
-        f"{key}_low": rounded(estimate.low),
-        f"{key}_high": rounded(estimate.high),
     }
 
 

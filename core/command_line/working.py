@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from core.command_line.table import columns
+from core.command_line.table import columns, estimate_json
 from core.glass.glass import Estimate
 from core.units import ZERO_CELSIUS
 from core.working.working_properties import (
@@ -21,10 +21,10 @@ def working_json(working: WorkingProperties) -> dict[str, Any]:
     values: dict[str, Any] = {}
     for point in WORKING_TEMPERATURES:
         estimate = getattr(working, point.key)
-        values |= _three(f"{point.key}_C", estimate, shift=-ZERO_CELSIUS, digits=1)
-    values |= _three("working_range_C", working.working_range, digits=1)
-    values |= _three("setting_time_s", working.setting_time, digits=1)
-    values |= _three("relative_time", working.relative_time, digits=3)
+        values |= estimate_json(f"{point.key}_C", estimate, shift=-ZERO_CELSIUS, digits=1)
+    values |= estimate_json("working_range_C", working.working_range, digits=1)
+    values |= estimate_json("setting_time_s", working.setting_time, digits=1)
+    values |= estimate_json("relative_time", working.relative_time, digits=3)
     return {
         **values,
         "length": None if working.length is None else working.length.value,
@@ -91,23 +91,6 @@ def _length_sentence(length: Length, others: tuple[Length, ...]) -> str:
     if others:
         text += f"; it may turn out {' or '.join(other.value for other in others)}"
     return f"{text}."
-
-
-def _three(
-    key: str, estimate: Estimate | None, *, shift: float = 0.0, digits: int
-) -> dict[str, float | None]:
-    """Value, low and high under ``key``, ``key_low`` and ``key_high``."""
-
-    def rounded(value: float | None) -> float | None:
-        return None if value is None else round(value + shift, digits)
-
-    if estimate is None:
-        return {key: None, f"{key}_low": None, f"{key}_high": None}
-    return {
-        key: rounded(estimate.value),
-        f"{key}_low": rounded(estimate.low),
-        f"{key}_high": rounded(estimate.high),
-    }
 
 
 def _shown(
