@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from app.widgets.quantity import NOTHING, Quantity, format_quantity, number_text
@@ -83,20 +83,14 @@ def point_columns(units: UnitChoice) -> list[Column]:
     """Columns of the table of five temperatures."""
     symbol = units.temperature.symbol
 
+    def degrees(kelvin: float) -> str:
+        return format_quantity(Quantity.TEMPERATURE, kelvin, units, with_unit=False)
+
     def shown(row: PointRow) -> str:
-        if row.estimate is None:
-            return NOTHING
-        return format_quantity(Quantity.TEMPERATURE, row.estimate.value, units, with_unit=False)
+        return NOTHING if row.estimate is None else degrees(row.estimate.value)
 
     def within(row: PointRow) -> str:
-        estimate = row.estimate
-        if estimate is None or estimate.low is None or estimate.high is None:
-            return NOTHING
-        ends = (
-            format_quantity(Quantity.TEMPERATURE, end, units, with_unit=False)
-            for end in (estimate.low, estimate.high)
-        )
-        return "–".join(ends)
+        return interval_words(row.estimate, degrees)
 
     return [
         Column("Point", lambda r: short_name(r.point), tip=lambda r: meaning(r.point)),
@@ -104,6 +98,13 @@ def point_columns(units: UnitChoice) -> list[Column]:
         Column("9 in 10 within", within, numeric=True, tip=_spread_tip),
         Column("From", lambda r: source_words(r.estimate), stretch=True, gives_way=1),
     ]
+
+
+def interval_words(estimate: Estimate | None, number: Callable[[float], str]) -> str:
+    """The ends of an estimate's interval as ``"548–572"``, each written by ``number``."""
+    if estimate is None or estimate.low is None or estimate.high is None:
+        return NOTHING
+    return f"{number(estimate.low)}–{number(estimate.high)}"
 
 
 def _spread_tip(row: PointRow) -> str:
@@ -175,10 +176,7 @@ def property_columns(units: UnitChoice) -> list[Column]:
         return f"{number(row, row.estimate.value, unit=True)} {row.unit}".strip()
 
     def within(row: PropertyRow) -> str:
-        low, high = row.estimate.low, row.estimate.high
-        if low is None or high is None:
-            return NOTHING
-        return "–".join(number(row, end, unit=False) for end in (low, high))
+        return interval_words(row.estimate, lambda value: number(row, value, unit=False))
 
     return [
         Column("Property", lambda r: r.name, tip=lambda r: r.tip),

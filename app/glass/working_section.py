@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from app.glass.words import interval_words
 from app.widgets.field import Field
 from app.widgets.label import Label
 from app.widgets.quantity import NOTHING, Quantity, format_quantity, number_text
@@ -108,10 +109,7 @@ class WorkingSection(QWidget):
             return NOTHING if row.estimate is None else number(row, row.estimate.value, unit=True)
 
         def within(row: WorkingRow) -> str:
-            estimate = row.estimate
-            if estimate is None or estimate.low is None or estimate.high is None:
-                return NOTHING
-            return "–".join(number(row, e, unit=False) for e in (estimate.low, estimate.high))
+            return interval_words(row.estimate, lambda value: number(row, value, unit=False))
 
         return [
             Column("Working", lambda r: r.name, stretch=True, tip=lambda r: r.tip),
