@@ -12,13 +12,12 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from core.command_line.main import COMMANDS, run
 from core.version import VERSION
 
 # Our matrices are small: more threads in the linear algebra only wait for each other, and for the
 # window. It has to be said before numpy is first imported.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-
-TERMINAL = ("glass", "together", "batch", "melt", "plan", "compare", "stress")
 
 _EPILOGUE = """\
 without the window:
@@ -58,9 +57,7 @@ def parser() -> argparse.ArgumentParser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; returns the exit status."""
     arguments = list(sys.argv[1:] if argv is None else argv)
-    if arguments and arguments[0] in TERMINAL:
-        from core.command_line.main import run  # noqa: PLC0415 -- the window does not need it
-
+    if arguments and arguments[0] in COMMANDS:
         return run(arguments)
     options = parser().parse_args(arguments)
     if options.demo and options.database is not None:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import importlib
 from collections.abc import Sequence
 from typing import NoReturn
 
-from core.command_line import batch, compare, glass, melt, plan, stress, together
 from core.command_line.terminal import one_line, print_error, print_out
 from core.errors import LehrkeeperError
 from core.version import VERSION
+
+COMMANDS = ("glass", "together", "batch", "melt", "plan", "compare", "stress")
+"""Each is a module beside this one; only the one asked for is imported."""
 
 BAD_INPUT = 2
 """Exit status when the input is at fault."""
@@ -26,8 +29,8 @@ class _Parser(argparse.ArgumentParser):
         self.exit(BAD_INPUT, one_line(f"{self.prog}: {message}. Try {self.prog} --help.") + "\n")
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """The parser of all commands that need no window."""
+def build_parser(names: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
+    """The parser of commands that need no window, all of them unless some are named."""
     parser = _Parser(
         prog="lehrkeeper",
         description="Anneal curves, glass properties, batches and logged runs. Advice only: it "
@@ -35,8 +38,8 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"lehrkeeper {VERSION}")
     commands = parser.add_subparsers(dest="command", required=True, parser_class=_Parser)
-    for module in (glass, together, batch, melt, plan, compare, stress):
-        module.add_arguments(commands)
+    for name in names:
+        importlib.import_module(f"core.command_line.{name}").add_arguments(commands)
     return parser
 
 
@@ -53,7 +56,7 @@ def run(argv: Sequence[str]) -> int:
     int
         0; 2 on bad input (after one line on standard error), 1 if the result cannot be printed.
     """
-    parser = build_parser()
+    parser = build_parser(argv[:1] if argv and argv[0] in COMMANDS else COMMANDS)
     try:
         arguments = parser.parse_args(argv)
     except SystemExit as stop:

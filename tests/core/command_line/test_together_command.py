@@ -6,8 +6,7 @@ import json
 
 import pytest
 
-from app.__main__ import TERMINAL
-from core.command_line.main import run
+from core.command_line.main import COMMANDS, run
 from core.command_line.named_glass import glass_named
 from core.errors import GlassError
 
@@ -28,7 +27,7 @@ def test_text_gives_verdict_and_advice(capsys):
 
 
 def test_the_program_knows_the_command():
-    assert "together" in TERMINAL
+    assert "together" in COMMANDS
 
 
 def test_json_holds_every_number_with_its_interval(capsys):
