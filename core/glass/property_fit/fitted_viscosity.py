@@ -11,15 +11,18 @@ from __future__ import annotations
 import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from core.errors import GlassError
 from core.glass.property_fit.coefficients import MODEL_NAME, Property, Values, lower_end, model
 from core.glass.property_fit.viscosity_form import KINDS, Bends, curve, inverse
 from core.units import ZERO_CELSIUS
+
+if TYPE_CHECKING:
+    from scipy.interpolate import PchipInterpolator
 
 FloatArray = NDArray[np.float64]
 
@@ -214,6 +217,8 @@ def _viscosity() -> Property:
 @functools.cache
 def _spread_along() -> PchipInterpolator:
     """Width and scatter along log viscosity, without overshoot between its kinds."""
+    from scipy.interpolate import PchipInterpolator  # noqa: PLC0415 -- slow, and for plots only
+
     own = _viscosity()
     level = own.level[_KINDS_ALONG]
     return PchipInterpolator(level, np.stack([own.width, own.scatter], axis=1)[_KINDS_ALONG])
