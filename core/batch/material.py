@@ -8,18 +8,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
+from typing import TypedDict, Unpack
 
-from core.batch.formula import GAS_MOLAR_MASS, decompose
-from core.batch.valency import recast_amounts
-from core.composition.oxides import canonical_oxide, listing_order
+from core.batch.formula import decompose
+from core.batch.material_analysis import read_analysis, require_not_negative
+from core.composition.oxides import listing_order
 from core.errors import BatchError
-
-QUIET_TOTAL = (98.0, 102.0)
-"""[%] Oxides and loss of an honest analysis; others are scaled with a warning."""
-POSSIBLE_TOTAL = (90.0, 110.0)
-"""[%] Beyond, an oxide or the loss is missing or mistyped. Both as for a glass's analysis."""
-NOT_STATED = "not stated"
-"""Name under which a loss is counted when nobody said which gas it is."""
 
 
 class Use(StrEnum):
@@ -42,6 +36,19 @@ class Hazard(StrEnum):
     SULPHATE = "sulphate"
     FUME = "fume"
     DUST = "dust"
+
+
+class About(TypedDict, total=False):
+    """What is known of a material beside its chemistry; see :class:`Material`."""
+
+    moisture: float
+    use: Use
+    price: float | None
+    stock: float | None
+    hazards: tuple[Hazard, ...]
+    hazard: str
+    note: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -119,8 +126,8 @@ class Material:
                 field="moisture",
                 remedy="Use 0 to below 90 % of the weight as weighed.",
             )
-        _require_not_negative(self.name, "price", self.price, "per kg")
-        _require_not_negative(self.name, "stock", self.stock, "kg")
+        require_not_negative(self.name, "price", self.price, "per kg")
+        require_not_negative(self.name, "stock", self.stock, "kg")
         ordered = dict(sorted(self.oxides.items(), key=lambda pair: listing_order(pair[0])))
         object.__setattr__(self, "oxides", MappingProxyType(ordered))
         object.__setattr__(self, "gases", MappingProxyType(dict(self.gases)))
@@ -140,15 +147,7 @@ class Material:
         cls,
         name: str,
         formula: str,
-        *,
-        moisture: float = 0.0,
-        use: Use = Use.BASE,
-        price: float | None = None,
-        stock: float | None = None,
-        hazards: tuple[Hazard, ...] = (),
-        hazard: str = "",
-        note: str = "",
-        source: str = "",
+        **about: Unpack[About],
     ) -> Material:
         """Make a pure compound; yields by stoichiometry (:mod:`core.batch.formula`).
 
@@ -162,15 +161,8 @@ class Material:
             name=name,
             oxides=parts.oxides,
             gases=parts.gases,
-            moisture=moisture,
-            use=use,
-            price=price,
-            stock=stock,
-            hazards=hazards,
-            hazard=hazard,
             formula=formula.strip(),
-            note=note,
-            source=source,
+            **about,
         )
 
     @classmethod
@@ -180,15 +172,7 @@ class Material:
         percent: Mapping[str, float],
         loss_percent: float = 0.0,
         gas_percent: Mapping[str, float] | None = None,
-        *,
-        moisture: float = 0.0,
-        use: Use = Use.BASE,
-        price: float | None = None,
-        stock: float | None = None,
-        hazards: tuple[Hazard, ...] = (),
-        hazard: str = "",
-        note: str = "",
-        source: str = "",
+        **about: Unpack[About],
     ) -> Material:
         """Make a material from its chemical analysis on the dry basis, scaled to a whole.
 
@@ -209,35 +193,8 @@ class Material:
             If an oxide is unknown, twice there or negative, or the analysis with its loss adds
             up to less than 90 or more than 110 %.
         """
-        oxides = _checked_oxides(name, percent)
-        _require_not_negative(name, "loss on ignition", loss_percent, "%", field="loss")
-        total = math.fsum((*oxides.values(), loss_percent))
-        low, high = POSSIBLE_TOTAL
-        if not low <= total <= high:
-            raise BatchError(
-                f"“{name}”: the oxides and the loss on ignition add up to {total:.6g} %, "
-                "far from 100.",
-                field="oxides",
-                remedy="An oxide or the loss on ignition is missing or mistyped.",
-            )
-        warnings: tuple[str, ...] = ()
-        if not QUIET_TOTAL[0] <= total <= QUIET_TOTAL[1]:
-            warnings = (f"“{name}”: its analysis adds up to {total:.4g} %; it was scaled to 100.",)
-        gases = _gases_of(name, loss_percent / total, gas_percent or {})
-        return cls(
-            name=name,
-            oxides={o: amount / total for o, amount in oxides.items() if amount / total > 0},
-            gases=gases,
-            moisture=moisture,
-            use=use,
-            price=price,
-            stock=stock,
-            hazards=hazards,
-            hazard=hazard,
-            note=note,
-            source=source,
-            warnings=warnings,
-        )
+        read = read_analysis(name, percent, loss_percent, gas_percent or {})
+        return cls(name=name, oxides=read.oxides, gases=read.gases, warnings=read.warnings, **about)
 
 
 @dataclass(frozen=True)
@@ -307,57 +264,3 @@ def oxides_of(materials: Iterable[Material]) -> tuple[str, ...]:
     """Every oxide the materials bring, in listing order."""
     found = {oxide for material in materials for oxide in material.oxides}
     return tuple(sorted(found, key=listing_order))
-
-
-def _checked_oxides(name: str, percent: Mapping[str, float]) -> dict[str, float]:
-    oxides: dict[str, float] = {}
-    for text, amount in percent.items():
-        oxide = canonical_oxide(text)
-        if oxide in oxides:
-            raise BatchError(
-                f"“{name}”: {oxide} is given twice.", field=text, remedy="Leave one of the two."
-            )
-        _require_not_negative(name, oxide, amount, "%", field=text)
-        oxides[oxide] = amount
-    return recast_amounts({oxide: amount for oxide, amount in oxides.items() if amount > 0})
-
-
-def _gases_of(name: str, loss: float, percent: Mapping[str, float]) -> dict[str, float]:
-    shares: dict[str, float] = {}
-    known = {gas.casefold(): gas for gas in GAS_MOLAR_MASS}
-    for text, amount in percent.items():
-        gas = known.get(text.strip().casefold())
-        if gas is None:
-            raise BatchError(
-                f"“{name}”: “{text}” is not a gas a batch gives off.",
-                field=text,
-                remedy=f"Use {', '.join(GAS_MOLAR_MASS)}.",
-            )
-        _require_not_negative(name, gas, amount, "%", field=text)
-        shares[gas] = amount
-    said = math.fsum(shares.values())
-    if said > 100.5:
-        raise BatchError(
-            f"“{name}”: the gases add up to {said:.5g} % of the loss.",
-            field="gases",
-            remedy="They are shares of the loss on ignition and add up to 100 at most.",
-        )
-    scale = max(said, 100.0)
-    gases = {gas: loss * share / scale for gas, share in shares.items() if share > 0}
-    rest = loss - math.fsum(gases.values())
-    if rest > 1e-12:
-        gases[NOT_STATED] = rest
-    return gases
-
-
-def _require_not_negative(
-    name: str, what: str, value: float | None, unit: str, field: str | None = None
-) -> None:
-    if value is None:
-        return
-    if not math.isfinite(value) or value < 0:
-        raise BatchError(
-            f"“{name}”: a {what} of {value:g} {unit} is not possible.",
-            field=field or what,
-            remedy="Use 0 or more.",
-        )

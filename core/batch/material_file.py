@@ -30,7 +30,8 @@ from pathlib import Path
 from typing import Any
 
 from core.batch.formula import GAS_MOLAR_MASS
-from core.batch.material import NOT_STATED, Hazard, Material, MaterialList, Use
+from core.batch.material import Hazard, Material, MaterialList, Use
+from core.batch.material_analysis import NOT_STATED
 from core.errors import BatchError
 from core.load.load_file import page_of_text, toml_table
 from core.load.load_writer import write_toml

@@ -10,6 +10,7 @@ from core.batch.batch import Part, Weighing
 from core.batch.columns import Layout
 from core.batch.request import BatchRequest, Counted, Prefer
 from core.batch.solve import EQUALLY_NEAR
+from core.batch.volatilisation import USUAL_LOSSES, USUAL_LOSSES_SOURCE
 from core.composition.composition import Composition
 from core.composition.oxides import listing_order
 
@@ -17,8 +18,6 @@ Floats = NDArray[np.float64]
 
 FAR = 3.0
 """[wt%] A wish that moves an oxide by more is warned of (our choice)."""
-VOLATILE = ("Na2O", "K2O", "Li2O", "B2O3", "PbO", "ZnO")
-"""Oxides a melt loses some of."""
 _COARSE = 0.05
 """A rounding that moves a weight by more than this share of it wants a finer scale."""
 
@@ -129,8 +128,11 @@ def _volatilisation(request: BatchRequest) -> str:
     allowed = {oxide: share for oxide, share in request.volatilises.items() if share > 0}
     if allowed:
         listed = ", ".join(f"{oxide} {100.0 * share:g} %" for oxide, share in allowed.items())
-        return f"Allowed for as volatilised, of what the raw materials bring: {listed}."
-    volatile = [oxide for oxide in VOLATILE if request.target.weight(oxide) > 0]
+        note = f"Allowed for as volatilised, of what the raw materials bring: {listed}."
+        if all(USUAL_LOSSES.get(oxide) == share for oxide, share in allowed.items()):
+            note += f" These are usual losses ({USUAL_LOSSES_SOURCE})."
+        return note
+    volatile = [oxide for oxide in USUAL_LOSSES if request.target.weight(oxide) > 0]
     if not volatile:
         return "No allowance for volatilisation."
     return (

@@ -22,6 +22,7 @@ from core.batch.request import (
 )
 from core.batch.request_file import DEFAULT_SIZE, BatchFile, library_composition, read_batch
 from core.batch.sheet import sheet_of
+from core.batch.volatilisation import usual_losses
 from core.command_line.batch_text import batch_json, batch_text
 from core.command_line.table import as_json
 from core.command_line.terminal import faults_placed_in
@@ -70,6 +71,11 @@ def add_arguments(commands: Any) -> None:
     )
     for option, text in pairs:
         add(option, action="append", default=[], metavar=_PAIR, help=f"{text}; may be repeated")
+    add(
+        "--usual-losses",
+        action="store_true",
+        help="allow for usual volatilisation where --volatilises says nothing",
+    )
     add(
         "--counted",
         choices=[c.value for c in Counted],
@@ -138,7 +144,9 @@ def _with_options(request: BatchRequest, given: argparse.Namespace) -> BatchRequ
         changes["additions"] = (*request.additions, *new)
     changes["bounds"] = dict(request.bounds) | _bounds(given)
     changes["weights"] = dict(request.weights) | _by_oxide(given.weight, 1.0)
-    changes["volatilises"] = dict(request.volatilises) | _by_oxide(given.volatilises, 0.01)
+    usual = usual_losses(request.target.weight_percent) if given.usual_losses else {}
+    asked = dict(request.volatilises) | _by_oxide(given.volatilises, 0.01)
+    changes["volatilises"] = usual | asked
     cullet = _cullet(request.cullet, given)
     return dataclasses.replace(request, cullet=cullet, **changes)
 

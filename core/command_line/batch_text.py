@@ -5,24 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from core.batch.batch import Batch
+from core.batch.compared import Compared, compared_properties
 from core.batch.sheet import WeighOutSheet
-from core.command_line.table import columns
+from core.command_line.table import columns, estimate_json
 from core.glass.glass import Estimate, GlassProperties
 from core.units import ZERO_CELSIUS, kelvin_to
 
 _POINTS = ("annealing_point", "softening_point", "working_point")
 
 
-def working_range(properties: GlassProperties | None) -> float | None:
-    """Working point less softening point [K], where both are known."""
-    if properties is None or not properties.working_point or not properties.softening_point:
-        return None
-    return properties.working_point.value - properties.softening_point.value
-
-
 def batch_json(batch: Batch, sheet: WeighOutSheet) -> dict[str, Any]:
     """A batch as plain values: kg, wt%, °C, litres."""
     request = batch.request
+    compared = {row.what: row for row in compared_properties(batch)}
+    wide = compared[Compared.WORKING_RANGE]
     return {
         "name": request.name,
         "target_weight_percent": dict(request.target.weight_percent),
@@ -55,9 +51,9 @@ def batch_json(batch: Batch, sheet: WeighOutSheet) -> dict[str, Any]:
         ],
         "glass_weight_percent": {o: round(w, 4) for o, w in batch.glass.weight_percent.items()},
         "properties": {
-            "target": _properties_json(batch.target_properties),
-            "reached": _properties_json(batch.base_properties),
-            "with_additions": _properties_json(batch.glass_properties),
+            "target": _properties_json(batch.target_properties, wide.target),
+            "reached": _properties_json(batch.base_properties, wide.reached),
+            "with_additions": _properties_json(batch.glass_properties, wide.with_additions),
         },
         "cannot_be_reached": [
             {
@@ -103,7 +99,9 @@ def batch_json(batch: Batch, sheet: WeighOutSheet) -> dict[str, Any]:
     }
 
 
-def _properties_json(properties: GlassProperties | None) -> dict[str, Any] | None:
+def _properties_json(
+    properties: GlassProperties | None, wide: Estimate | None
+) -> dict[str, Any] | None:
     if properties is None:
         return None
     values: dict[str, Any] = {}
@@ -111,12 +109,11 @@ def _properties_json(properties: GlassProperties | None) -> dict[str, Any] | Non
         estimate: Estimate | None = getattr(properties, point)
         values[f"{point}_C"] = None if estimate is None else round(kelvin_to(estimate.value), 1)
     annealing, expansion = properties.annealing_point, properties.expansion
-    wide = working_range(properties)
     return {
         **values,
         "annealing_point_low_C": _celsius(annealing.low),
         "annealing_point_high_C": _celsius(annealing.high),
-        "working_range_C": None if wide is None else round(wide, 1),
+        **estimate_json("working_range_C", wide, digits=1),
         "expansion_per_K": expansion.value,
         "expansion_low_per_K": expansion.low,
         "expansion_high_per_K": expansion.high,
@@ -207,38 +204,26 @@ def _shortfalls(batch: Batch) -> str:
 
 
 def _properties(batch: Batch) -> str:
-    shown = [("target", batch.target_properties), ("reached", batch.base_properties)]
-    if batch.glass_properties is not batch.base_properties:
-        shown.append(("with additions", batch.glass_properties))
-    rows: list[tuple[str, ...]] = [("computed", *(name for name, _ in shown), "")]
-    names = {
-        "annealing_point": "annealing point",
-        "softening_point": "softening point",
-        "working_point": "working point",
-    }
-    for point, name in names.items():
-        cells = [_point(None if p is None else getattr(p, point)) for _, p in shown]
-        rows.append((name, *cells, "°C"))
-    ranges = [working_range(p) for _, p in shown]
-    rows.append(("working range", *("" if r is None else f"{r:.0f}" for r in ranges), "°C"))
-    rows.append(
-        (
-            "expansion 20-300 °C",
-            *("" if p is None else _spread(p.expansion, 1e7, 1) for _, p in shown),
-            "1e-7/K",
-        )
-    )
+    more = batch.glass_properties is not batch.base_properties
+    names = ["target", "reached", *(["with additions"] if more else [])]
+    rows: list[tuple[str, ...]] = [("computed", *names, "")]
+    for row in compared_properties(batch):
+        shown = [row.target, row.reached, *([row.with_additions] if more else [])]
+        if row.what is Compared.EXPANSION:
+            cells = [_spread(one, 1e7, 1) for one in shown]
+            rows.append(("expansion 20-300 °C", *cells, "1e-7/K"))
+        else:
+            shift = 0.0 if row.what is Compared.WORKING_RANGE else -ZERO_CELSIUS
+            rows.append((row.what.value, *(_spread(one, 1.0, 0, shift) for one in shown), "°C"))
     final = batch.glass_properties
     warnings = () if final is None else final.warnings
-    table = columns(rows, right=tuple(range(1, 1 + len(shown))))
+    table = columns(rows, right=tuple(range(1, 1 + len(names))))
     return "\n".join([table, *(f"~ {warning}" for warning in warnings)])
 
 
-def _point(estimate: Estimate | None) -> str:
-    return "" if estimate is None else _spread(estimate, 1.0, 0, shift=-ZERO_CELSIUS)
-
-
-def _spread(estimate: Estimate, factor: float, digits: int, shift: float = 0.0) -> str:
+def _spread(estimate: Estimate | None, factor: float, digits: int, shift: float = 0.0) -> str:
+    if estimate is None:
+        return ""
     value = f"{estimate.value * factor + shift:.{digits}f}"
     if estimate.plus_minus is None:
         return value

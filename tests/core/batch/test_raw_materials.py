@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.batch.material import NOT_STATED, Hazard, Material, MaterialList, Use
+from core.batch.material import Hazard, Material, MaterialList, Use
+from core.batch.material_analysis import NOT_STATED
 from core.batch.material_file import (
     materials_to_toml,
     parse_materials,

@@ -156,3 +156,12 @@ def test_cullet_may_stand_in_a_glass_file(capsys, tmp_path):
 )
 def test_bad_input_is_one_clear_line(capsys, arguments, says):
     assert says in refused(capsys, *arguments)
+
+
+def test_usual_losses_give_way_to_those_found(capsys):
+    given = answer(
+        capsys, "harbour lead crystal", "--usual-losses", "--volatilises", "PbO=1", "--json"
+    )
+    note = next(n for n in json.loads(given)["notes"] if n.startswith("Allowed for"))
+    assert "PbO 1 %" in note
+    assert "K2O 3 %" in note
