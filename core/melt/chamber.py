@@ -17,7 +17,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from core.melt.combustion import flue_loss_terms
+from core.melt.draught import Draught
 from core.melt.glass_melt import STEFAN_BOLTZMANN, GlassMelt
 from core.melt.heap import (
     FILM,
@@ -32,28 +32,15 @@ from core.melt.heat_source import ElectricElements
 from core.melt.melting_furnace import MeltingFurnace
 from core.melt.pot_state import NOTHING, IntoHeap, Lying, Pool
 from core.melt.pot_vessel import PotVessel
+from core.melt.power_supply import PowerSupply
 from core.melt.setting import Setting
 from core.units import ZERO_CELSIUS
 
 POT_EMISSIVITY = 0.85
 _CONTACT = 50.0
 """[W/(m2 K)] Pot wall to heap, besides radiation; our choice."""
-_DISCHARGE = 0.6
-"""Of the exchange through an opening."""
-_AIR_GAS_CONSTANT = 287.05
-_AIR_HEAT = 1100.0
-"""[J/(kg K)] Mean of air between the room and the furnace."""
-_PRESSURE = 101_325.0
-_GRAVITY = 9.80665
 _SHALLOWEST = 0.02
 """[m] Glass counts as at least so deep where heat is led through it."""
-_ELEMENT_MARGIN = 20.0
-"""[K] Below the elements' limit at which their power begins to fall back."""
-_ROUNDED = 0.03
-"""Share of full power over which the controller's limits are rounded: a corner cannot be stepped
-over smoothly."""
-_UNWIND = 0.1
-"""Share of full power over which the controller's integral stops at its limits."""
 
 
 class Exchange(NamedTuple):
@@ -81,26 +68,8 @@ class Exchange(NamedTuple):
     chamber: float
 
 
-def _rounded(asked: float) -> float:
-    """``asked`` above 0, else 0, with the corner rounded off."""
-    if asked <= -_ROUNDED:
-        return 0.0
-    return asked if asked >= _ROUNDED else (asked + _ROUNDED) ** 2 / (4.0 * _ROUNDED)
-
-
-class Regime(NamedTuple):
-    """Where controller and elements are: between these the power answers temperatures otherwise.
-
-    ``control`` and ``limit`` are -1, 0 or 1: below, within or above their band; ``control`` is 2
-    where it bends.
-    """
-
-    control: int
-    limit: int
-
-
 class Chamber:
-    """Computes the exchange of one furnace, pot and glass; ``regime`` is that of the last one.
+    """Computes the exchange of one furnace, pot and glass.
 
     Parameters
     ----------
@@ -113,29 +82,20 @@ class Chamber:
         self.furnace, self.pot, self.melt = furnace, pot, melt
         self.areas = [section.area for section in furnace.sections]
         self.black = [section.area * section.emissivity for section in furnace.sections]
-        self._area = total = math.fsum(self.areas)
+        total = math.fsum(self.areas)
         self._pot_outer = pot.outer_side
         self._pot_black = POT_EMISSIVITY * pot.outer_side
         self._hole = furnace.opening.radiating_area
-        hole = furnace.opening
-        flow = _DISCHARGE / 3.0 * hole.area * math.sqrt(_GRAVITY * hole.height)
-        self._draught_factor = flow * _PRESSURE / _AIR_GAS_CONSTANT * _AIR_HEAT
+        self._draught = Draught(furnace.opening, furnace.ambient, self.areas)
         source = furnace.source
-        self.power = source.power
-        self.regime = Regime(0, 0)
-        self._band, self._integral_time = source.control.band, source.control.integral_time
+        self.supply = PowerSupply(source)
         self._film = 0.0
         self._room_shine = STEFAN_BOLTZMANN * furnace.ambient**4
-        self._burns = not isinstance(source, ElectricElements)
-        self._flue = (0.0, 0.0, 0.0)
-        self._hottest_source = math.inf
         if isinstance(source, ElectricElements):
             self._source_black = source.area * source.emissivity
-            self._hottest_source = source.max_temperature
         else:
             self._source_black = source.gas_emissivity * total
             self._film = source.film
-            self._flue = flue_loss_terms(source.fuel, source.air_ratio, source.air_temperature)
         self._films = [self._film * area for area in self.areas]
         self.source_heat = source.heat_capacity
         self._fixed_black = math.fsum(self.black) + self._pot_black + self._source_black
@@ -205,11 +165,11 @@ class Chamber:
             outer_gain += onto_pot
             source_gain -= sum(gas_flows) + onto_pot
         if setting.opening > 0.0:
-            cooled = self._cold_air(hot, setting.opening)
+            cooled = self._draught.cooling(hot, setting.opening)
             opening += sum(cooled)
             hot_gain = [gain - loss for gain, loss in zip(hot_gain, cooled, strict=True)]
-        share, integral_rate = self._control(time, setting, chamber, integral)
-        bought, flue = self._bought(share, source)
+        share, integral_rate = self.supply.asked(time, setting, chamber, integral)
+        bought, flue = self.supply.bought(share, source)
 
         heap_gain, melting, gas, reaction = into_heap.warming, 0.0, 0.0, 0.0
         if into_heap.melting > 0.0 and heap is not None:
@@ -258,19 +218,6 @@ class Chamber:
             empty=POT_EMISSIVITY * surface * (1.0 - level / vessel.depth),
         )
 
-    def _bought(self, share: float, source: float) -> tuple[float, float]:
-        """Power bought at a share of full power, and what the flue takes of it [W]."""
-        spare = (self._hottest_source - source) / _ELEMENT_MARGIN
-        if spare < 1.0:
-            share *= max(0.0, spare)
-        self.regime = Regime(self.regime.control, int(spare <= 0.0) - int(spare >= 1.0))
-        bought = share * self.power
-        if not self._burns or bought == 0.0:
-            return bought, 0.0
-        f0, f1, f2 = self._flue
-        t = source - ZERO_CELSIUS
-        return bought, bought * (f0 + f1 * t + f2 * t * t)
-
     def _lying(self, heap: Heap | None, mass: float, heat: float, pool: Pool) -> Lying | None:
         """How the heap lies on the glass, from its mass [kg] and heat [J]."""
         if heap is None or mass <= 0.0:
@@ -316,43 +263,3 @@ class Chamber:
             warming + below[0] + around[0], melting + below[1] + around[1], sum(below), sum(around)
         )
         return weight + lit, light + lit * STEFAN_BOLTZMANN * face**4, heat
-
-    def _cold_air(self, hot: Sequence[float], opening: float) -> list[float]:
-        """What each wall gives to air drawn in [W], by how much hotter it is."""
-        ambient = self.furnace.ambient
-        warm = [a * max(0.0, t - ambient) for a, t in zip(self.areas, hot, strict=True)]
-        excess = sum(warm)
-        if excess <= 0.0:
-            return warm
-        share = self._draught(ambient + excess / self._area) * opening / excess
-        return [share * w for w in warm]
-
-    def _draught(self, temperature: float) -> float:
-        """Heat carried off by air through the open hole [W].
-
-        Exchange by buoyancy, volume flow C/3 A sqrt(g h dT/Tm) (Brown W.G., Solvason K.R. 1962,
-        Int. J. Heat Mass Transfer 5, 859).
-        """
-        difference = temperature - self.furnace.ambient
-        if difference <= 0.0:
-            return 0.0
-        mean = temperature - 0.5 * difference
-        return self._draught_factor * math.sqrt(difference / mean) * difference / mean
-
-    def _control(
-        self, time: float, setting: Setting, chamber: float, integral: float
-    ) -> tuple[float, float]:
-        """Share of full power, and the integral's rate of change [1/s]."""
-        if setting.power is not None:
-            return setting.power, 0.0
-        wanted = setting.set_point(time)
-        if wanted is None:
-            return 0.0, 0.0
-        error = (wanted - chamber) / self._band
-        asked = error + integral
-        edge = min(abs(asked), abs(asked - 1.0)) < _ROUNDED
-        inside = -_ROUNDED < asked < 1.0 + _ROUNDED
-        self.regime = Regime(2 if edge else 0 if inside else 1 if asked > 0.5 else -1, 0)
-        room = (1.0 - asked) if error > 0.0 else asked
-        gate = min(1.0, max(0.0, room / _UNWIND))
-        return _rounded(asked) - _rounded(asked - 1.0), error / self._integral_time * gate

@@ -10,30 +10,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import FurnaceError
-from core.melt.chamber import Regime
 from core.melt.charge_material import ChargeMaterial
 from core.melt.furnace_course import FurnaceCourse, course_of
+from core.melt.furnace_state import FurnaceState
 from core.melt.glass_melt import GlassMelt
-from core.melt.heap import heap_of, mixed
 from core.melt.heat_balance import (
     BOUGHT,
-    FLUE,
-    GAS,
-    GLASS_HEAT,
     GLASS_MASS,
     HEAP_HEAT,
     HEAP_MASS,
-    OPENING,
-    REACTION,
     SOURCE,
-    WALLS,
     HeatBalance,
 )
 from core.melt.melting_furnace import MeltingFurnace
 from core.melt.pot_vessel import PotVessel
+from core.melt.power_supply import Regime
 from core.melt.rosenbrock import ORDER_OF_ERROR, rosenbrock_step
 from core.melt.setting import Setting
-from core.units import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
 
@@ -42,6 +35,8 @@ ERROR = 0.3
 LONGEST_STEP = 1200.0
 """[s] Of a recorded run, so that its curves are smooth."""
 _SHORTEST_STEP = 1e-4
+_FIRST_STEP = 20.0
+"""[s] After a charge or a gather."""
 _FROZEN = -60_000.0
 """[J/kg] Heat of a heap at some -90 °C: a step that ends below it has gone astray."""
 _STALE = 6.0
@@ -49,10 +44,6 @@ _STALE = 6.0
 sparing run."""
 _RESOLUTION = 30.0
 """[s] To which the moment of something waited for is found."""
-_MELTED_AWAY = 2e-3
-"""Share of the last charge at which what is left goes into the glass at once."""
-SEED = 0.002
-"""Glass that coats an empty pot, as a share of its capacity."""
 
 
 class _Kept(NamedTuple):
@@ -66,7 +57,7 @@ class _Kept(NamedTuple):
     regime: Regime
 
 
-class FurnaceRun:
+class FurnaceRun(FurnaceState):
     """Runs a furnace; each call goes on where the last one ended.
 
     Parameters
@@ -99,119 +90,24 @@ class FurnaceRun:
         fineness: int = 5,
         sparing: bool = False,
     ) -> None:
-        self.balance = HeatBalance(furnace, pot, melt, fineness)
-        self.capacity = pot.capacity(melt.density)
-        least = SEED * self.capacity
-        if glass_mass > pot.brimful * melt.density:
-            raise FurnaceError(
-                f"{glass_mass:.4g} kg of glass do not go into a pot of "
-                f"{pot.brimful * melt.density:.4g} kg to the rim.",
-                field="glass_mass",
-                remedy="Give less, or a larger pot.",
-            )
+        super().__init__(furnace, pot, melt, temperature, glass_mass, fineness)
         self._error = error
         self._sparing = sparing
         self._stale = _STALE * (4.0 if sparing else 1.0)
         self._kept: _Kept | None = None
-        self.state = self.balance.uniform(temperature, max(glass_mass, least))
-        self.time = 0.0
         self.longest = LONGEST_STEP
         self._step = 30.0
-        self._last_charge = 0.0
-        self._brought = 0.0
-        self._began = self.balance.stored(self.state)
         self.rows: list[list[float]] = []
 
-    # What is in the pot ------------------------------------------------------------------
-
-    @property
-    def glass_mass(self) -> float:
-        """[kg]."""
-        return float(self.state[self.balance.n + GLASS_MASS])
-
-    @property
-    def heap_mass(self) -> float:
-        """Unmelted [kg]."""
-        return float(self.state[self.balance.n + HEAP_MASS])
-
-    @property
-    def glass_temperature(self) -> float:
-        """[K]."""
-        rest = self.state[self.balance.n :]
-        return self.balance.melt.temperature(float(rest[GLASS_HEAT] / rest[GLASS_MASS]))
-
-    @property
-    def chamber_temperature(self) -> float:
-        """What the thermocouple reads [K]."""
-        return self.balance.exchange(self.time, self.state).chamber
-
-    @property
-    def glass_to_come(self) -> float:
-        """Glass in the pot when all has melted [kg]."""
-        heap = self.balance.heap
-        return self.glass_mass + (self.heap_mass * heap.glass_per_kg if heap else 0.0)
-
-    def room(self, material: ChargeMaterial) -> float:
-        """Most of a material that can be charged now without heaping above the freeboard [kg]."""
-        balance = self.balance
-        filled = self.glass_mass / balance.melt.density
-        if balance.heap is not None:
-            filled += self.heap_mass / balance.heap.density
-        heaped = max(0.0, balance.pot.usable_volume - filled) * material.heap_density
-        melted = max(0.0, self.capacity - self.glass_to_come) / material.glass_per_kg
-        return min(heaped, melted)
-
     def charge(self, material: ChargeMaterial, mass: float, temperature: float) -> None:
-        """Throw in a charge [kg] at a temperature [K].
-
-        Raises
-        ------
-        FurnaceError
-            If it would stand above the rim.
-        """
-        balance = self.balance
-        room = self.room(material)
-        if mass > 1.001 * room + 1e-9:
-            raise FurnaceError(
-                f"{mass:.4g} kg of {material.name} overfill the pot: it has room for "
-                f"{room:.3g} kg now, heaped.",
-                field="mass",
-                remedy="Charge less, or wait until what is in it has melted down.",
-            )
-        heap = heap_of(material, balance.melt)
-        n = balance.n
-        old = self.heap_mass
-        balance.heap = heap if balance.heap is None else mixed(balance.heap, old, heap, mass)
-        heat = mass * balance.melt.heat_content(temperature)
-        self.state = self.state.copy()
-        self.state[n + HEAP_MASS] += mass
-        self.state[n + HEAP_HEAT] += heat
-        self._brought += heat
-        self._last_charge = old + mass
-        self._step = 20.0
+        """Throw in a charge [kg] at a temperature [K]; see :meth:`FurnaceState.charge`."""
+        super().charge(material, mass, temperature)
+        self._step = _FIRST_STEP
 
     def take(self, mass: float) -> None:
-        """Take glass out [kg]: gathered or ladled.
-
-        Raises
-        ------
-        FurnaceError
-            If there is not so much.
-        """
-        n = self.balance.n
-        left = self.glass_mass - mass
-        if mass < 0.0 or left < SEED * self.capacity * 0.5:
-            raise FurnaceError(
-                f"{mass:.4g} kg cannot be taken from {self.glass_mass:.4g} kg of glass.",
-                field="mass",
-                remedy="Check the amounts.",
-            )
-        self.state = self.state.copy()
-        heat = float(self.state[n + GLASS_HEAT]) * mass / self.glass_mass
-        self.state[n + GLASS_MASS] = left
-        self.state[n + GLASS_HEAT] -= heat
-        self._brought -= heat
-        self._step = 20.0
+        """Take glass out [kg]; see :meth:`FurnaceState.take`."""
+        super().take(mass)
+        self._step = _FIRST_STEP
 
     # Time --------------------------------------------------------------------------------
 
@@ -309,12 +205,17 @@ class FurnaceRun:
             by_hand = balance.setting.power is not None and kept.setting.power is not None
             if near and (by_hand or balance.setting is kept.setting):
                 rate = balance.rate(self.time, self.state)
-                if balance.chamber.regime == kept.regime and kept.regime.control != 2:
+                if balance.chamber.supply.regime == kept.regime and kept.regime.control != 2:
                     return rate, kept.jacobian, kept.by_time
         rate, jacobian, by_time = balance.linearised(self.time, self.state)
         balance.exchange(self.time, self.state)
         self._kept = _Kept(
-            jacobian, by_time, celsius, self._source(), balance.setting, balance.chamber.regime
+            jacobian,
+            by_time,
+            celsius,
+            self._source(),
+            balance.setting,
+            balance.chamber.supply.regime,
         )
         return rate, jacobian, by_time
 
@@ -334,62 +235,10 @@ class FurnaceRun:
             return 50.0
         return float(np.abs(error / allowed).max())
 
-    def _clear_rest(self) -> None:
-        """Let the last crumbs of a heap go into the glass: mass, heat, reaction and gas."""
-        balance, n = self.balance, self.balance.n
-        heap, mass = balance.heap, self.heap_mass
-        if heap is None or mass > _MELTED_AWAY * self._last_charge:
-            return
-        state = self.state
-        reaction, gas = mass * heap.reaction, mass * heap.gas
-        state[n + GLASS_MASS] += mass * heap.glass_per_kg
-        state[n + GLASS_HEAT] += state[n + HEAP_HEAT] - reaction - gas
-        state[n + REACTION] += reaction
-        state[n + GAS] += gas
-        state[n + HEAP_MASS] = state[n + HEAP_HEAT] = 0.0
-        balance.heap = None
-
     # The record --------------------------------------------------------------------------
 
     def _record(self) -> None:
-        balance, n = self.balance, self.balance.n
-        state = self.state
-        flows = balance.exchange(self.time, state)
-        if self._sparing:
-            self.rows.append([self.time, flows.chamber])
-            return
-        celsius = balance.nodes.celsius(state[:n])
-        rest: list[float] = state[n:].tolist()
-        set_point = (
-            None if balance.setting.power is not None else balance.setting.set_point(self.time)
-        )
-        melt = balance.melt
-        heap = rest[HEAP_MASS] > 0.0
-        losses = [rest[i] for i in (FLUE, WALLS, OPENING, GAS, REACTION)]
-        stored = balance.stored(state)
-        gone = math.fsum(losses)
-        missing = rest[BOUGHT] + self._brought + self._began - stored - gone
-        moved = rest[BOUGHT] + abs(self._brought) + abs(stored - self._began) + gone
-        self.rows.append(
-            [
-                self.time,
-                flows.chamber,
-                ZERO_CELSIUS + rest[SOURCE] / balance.chamber.source_heat,
-                melt.temperature(rest[GLASS_HEAT] / rest[GLASS_MASS]),
-                math.nan if set_point is None else set_point,
-                melt.temperature(rest[HEAP_HEAT] / rest[HEAP_MASS]) if heap else math.nan,
-                rest[GLASS_MASS],
-                rest[HEAP_MASS],
-                flows.bought,
-                rest[BOUGHT],
-                missing / moved if moved > 0.0 else 0.0,
-                *losses,
-                *(celsius[balance.nodes.hot] + ZERO_CELSIUS).tolist(),
-                *(celsius[balance.nodes.cold] + ZERO_CELSIUS).tolist(),
-                float(celsius[balance.nodes.pot_outer]) + ZERO_CELSIUS,
-                float(celsius[balance.nodes.pot_inner]) + ZERO_CELSIUS,
-            ]
-        )
+        self.rows.append(self._trace_row() if self._sparing else self._row())
 
     def trace(self) -> tuple[FloatArray, FloatArray]:
         """Times [s] and thermocouple temperatures [K] recorded, shape (n,) each."""
@@ -398,15 +247,15 @@ class FurnaceRun:
 
     def settle_at(self, temperature: float, opening: float) -> None:
         """Bring walls and contents to rest at a temperature [K], whatever power it takes."""
-        chamber = self.balance.chamber
-        usual, power = self.longest, chamber.power
+        supply = self.balance.chamber.supply
+        usual, power = self.longest, supply.power
         self.longest = 5 * 86_400.0
         for strength in (1.0, 3.0, 10.0):
-            chamber.power = strength * power
+            supply.power = strength * power
             self.go(Setting(0.0, temperature, opening=opening), self.time + 40 * 86_400.0)
             if self.chamber_temperature > temperature - 1.0:
                 break
-        self.longest, chamber.power = usual, power
+        self.longest, supply.power = usual, power
         self._kept = None
         self.forget()
 
