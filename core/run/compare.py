@@ -10,34 +10,18 @@ from numpy.typing import NDArray
 
 from core.errors import RunError
 from core.plan.plan import Plan
+from core.run.gaps import Gap, gap_limit
 from core.run.readings import Readings
 from core.units import SECONDS_PER_MINUTE, format_duration
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-SHORTEST_GAP = 600.0
-"""Below this spacing of readings nothing is called a gap [s]; common practice, no source."""
-LONGEST_SPACING = 7200.0
-"""However few the readings, a longer stretch than this is a gap [s]; common practice, no source."""
 FASTEST_WINDOW = 900.0
 """A rate counts as sustained when it lasts this long [s]; common practice, no source."""
 JUMP = 100.0
 """A lehr's reading does not change by more within a minute [K], not even with the door open;
 common practice, no source."""
-
-
-@dataclass(frozen=True)
-class Gap:
-    """A stretch without readings, from the last one to the next; UTC epoch seconds."""
-
-    start: float
-    end: float
-
-    @property
-    def duration(self) -> float:
-        """Seconds without readings."""
-        return self.end - self.start
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,7 +120,7 @@ def compare(
     if not inside.any():
         raise _no_overlap(plan, readings)
     deviation = actual - planned
-    limit = gap_after if gap_after is not None else _gap_limit(time)
+    limit = gap_after if gap_after is not None else gap_limit(time)
     joined = np.diff(time) <= limit
     plan_time, plan_temperature = _curve(plan)
     all_joined = np.ones(plan_time.size - 1, dtype=bool)
@@ -180,13 +164,6 @@ def _curve(plan: Plan) -> tuple[FloatArray, FloatArray]:
     time, temperature = plan.curve()
     keep = np.concatenate((np.diff(time) > 0, [True]))
     return time[keep], temperature[keep]
-
-
-def _gap_limit(time: FloatArray) -> float:
-    spacing = np.diff(time)
-    if not spacing.size:
-        return SHORTEST_GAP
-    return min(LONGEST_SPACING, max(SHORTEST_GAP, 3.0 * float(np.median(spacing))))
 
 
 def _mean_size(time: FloatArray, deviation: FloatArray, joined: BoolArray) -> float:

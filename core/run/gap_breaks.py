@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from core.run.compare import Gap
+from core.run.gaps import Gap
 
 FloatArray = NDArray[np.float64]
 

@@ -5,9 +5,10 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from core.run.compare import Gap, compare
+from core.run.compare import compare
 from core.run.comparison_words import comparison_rows, gap_sentences
 from core.run.gap_breaks import with_breaks
+from core.run.gaps import Gap
 from core.run.readings import Readings
 from core.units import TemperatureUnit
 

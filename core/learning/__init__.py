@@ -1,0 +1,1 @@
+"""What many nights together teach: cracks against stress, thermocouples, ageing lehrs."""
