@@ -16,7 +16,6 @@ from core.glass.properties import properties_of
 from core.load.local_time import zone_named
 from core.melt.charge_plan import ChargePlan, plan_night
 from core.melt.melt_file import read_melt
-from core.melt.melt_night import MeltNight
 from core.melt.melt_words import (
     CAUTIONS,
     charge_rows,
@@ -29,6 +28,7 @@ from core.melt.melt_words import (
     where_it_went,
 )
 from core.melt.melting_furnace import JOULE_PER_KILOWATT_HOUR
+from core.melt.night_outcome import MeltNight
 from core.melt.weekend import Weekend, WeekendCourse, compare_weekend
 from core.units import SECONDS_PER_HOUR, kelvin_to
 from core.version import VERSION

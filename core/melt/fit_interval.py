@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import t as student
 
+from core.melt.fitted import Fitted
+
 FloatArray = NDArray[np.float64]
 
 LEVEL = 0.90
@@ -18,27 +20,6 @@ _DETERMINED = 0.40
 of 1.5 either way."""
 _INSEPARABLE = 0.97
 """Correlation at which two parameters cannot be told apart."""
-
-
-@dataclass(frozen=True)
-class Fitted:
-    """A fitted parameter.
-
-    Attributes
-    ----------
-    name : str
-    value, low, high : float
-        Best value and interval, nine times in ten.
-    determined : bool
-        False when the log leaves it open within a factor of 1.5 either way, or it ran into its
-        bounds.
-    """
-
-    name: str
-    value: float
-    low: float
-    high: float
-    determined: bool
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from core.errors import FurnaceError, StoppedError
-from core.melt.fit_interval import Fitted, fitted, inseparable, spread_of
+from core.melt.fit_interval import fitted, inseparable, spread_of
+from core.melt.fitted import Fitted
 from core.melt.furnace_run import FurnaceRun
 from core.melt.glass_melt import GlassMelt
 from core.melt.melting_furnace import Layer, MeltingFurnace

@@ -99,9 +99,11 @@ class FurnaceRun(FurnaceState):
         self._step = 30.0
         self.rows: list[list[float]] = []
 
-    def charge(self, material: ChargeMaterial, mass: float, temperature: float) -> None:
+    def charge(
+        self, material: ChargeMaterial, mass: float, temperature: float, *, done: bool = False
+    ) -> None:
         """Throw in a charge [kg] at a temperature [K]; see :meth:`FurnaceState.charge`."""
-        super().charge(material, mass, temperature)
+        super().charge(material, mass, temperature, done=done)
         self._step = _FIRST_STEP
 
     def take(self, mass: float) -> None:

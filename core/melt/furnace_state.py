@@ -127,17 +127,30 @@ class FurnaceState:
         melted = max(0.0, self.capacity - self.glass_to_come) / material.glass_per_kg
         return min(heaped, melted)
 
-    def charge(self, material: ChargeMaterial, mass: float, temperature: float) -> None:
+    def room_when_melted(self, material: ChargeMaterial) -> float:
+        """Room for a material [kg], as :meth:`room`, when all that lies in the pot has melted."""
+        left = max(0.0, self.capacity - self.glass_to_come) / self.balance.melt.density
+        heaped = left * material.heap_density
+        return min(heaped, left * self.balance.melt.density / material.glass_per_kg)
+
+    def charge(
+        self, material: ChargeMaterial, mass: float, temperature: float, *, done: bool = False
+    ) -> None:
         """Throw in a charge [kg] at a temperature [K].
+
+        Parameters
+        ----------
+        done : bool
+            It was made, whatever the reckoning says of the room for it.
 
         Raises
         ------
         FurnaceError
-            If it would stand above the rim.
+            If it would stand above the rim, and was not made already.
         """
         balance = self.balance
         room = self.room(material)
-        if mass > 1.001 * room + 1e-9:
+        if not done and mass > 1.001 * room + 1e-9:
             raise FurnaceError(
                 f"{mass:.4g} kg of {material.name} overfill the pot: it has room for "
                 f"{room:.3g} kg now, heaped.",

@@ -16,7 +16,8 @@ from scipy.optimize import least_squares
 
 from core.equipment.lehr import LEHR_LIMITS, Lehr
 from core.errors import FurnaceError
-from core.melt.fit_interval import Fitted, fitted, spread_of
+from core.melt.fit_interval import fitted, spread_of
+from core.melt.fitted import Fitted
 from core.melt.thermal_log import ThermalLog
 
 FloatArray = NDArray[np.float64]

@@ -19,6 +19,7 @@ from core.load.load_file import glass_from_table, page_of_text, toml_table
 from core.load.local_time import instant, next_time, zone_named
 from core.load.table_reader import TableReader, joined, shown
 from core.melt.charge_material import REACTION_HEAT_OF_GLASS, ChargeKind, ChargeMaterial
+from core.melt.charging_hours import ClosedHours
 from core.melt.fining import BubbleSurface, Fining
 from core.melt.furnace_tables import FurnaceTables, needed
 from core.melt.glass_melt import Tint
@@ -227,7 +228,7 @@ class _MeltReader:
         table = read.table(whole, "fill", "")
         if not table:
             return None
-        read.only(table, "fill", "material to_kg largest_kg attended_until")
+        read.only(table, "fill", "material to_kg largest_kg attended_until closed")
         until = self.moment(table, "attended_until", "fill", zone, start)
         material = read.text(table, "material", "fill")
         if material not in read.table(whole, "materials", ""):
@@ -243,9 +244,30 @@ class _MeltReader:
                 to=read.number(table, "to_kg", "fill"),
                 largest=read.number(table, "largest_kg", "fill"),
                 attended_until=until,
+                closed=self.closed(table, zone),
             ),
             {"to": "to_kg", "largest": "largest_kg"},
         )
+
+    def closed(self, table: Mapping[str, Any], zone: tzinfo | None) -> tuple[ClosedHours, ...]:
+        remedy = "Write such as closed = [[00:30:00, 06:00:00]]: from and to, without quotes."
+        given = table.get("closed", [])
+        pairs = given if isinstance(given, list) else [given]
+        found = []
+        for pair in pairs:
+            both: list[Any] = pair if isinstance(pair, list) and len(pair) == 2 else [None]
+            if not all(isinstance(value, time) for value in both):
+                raise self.read.fault(
+                    f"“{shown(pair)}” is not a pair of times.", "fill.closed", remedy
+                )
+            start, end = both
+            found.append(
+                self.read.guarded(
+                    "fill",
+                    lambda start=start, end=end: ClosedHours(start, end, zone),  # type: ignore[misc]
+                )
+            )
+        return tuple(found)
 
     def moment(
         self,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 
 import numpy as np
 
@@ -16,99 +15,12 @@ from core.melt.furnace_limits import cannot_reach, ceiling, settled
 from core.melt.furnace_run import FurnaceRun
 from core.melt.glass_melt import GlassMelt, glass_melt
 from core.melt.heating_curve import CHARGING_FROM, HeatingStep, heating_curve
-from core.melt.melt_task import MeltTask
+from core.melt.melt_task import MeltTask, SetCharge
+from core.melt.night_outcome import ChargeOutcome, MeltNight
 from core.melt.set_points import SetPoints
 
 LONGEST_NIGHT = 14 * 86_400.0
 """[s] What has not come about after a fortnight never will."""
-
-
-@dataclass(frozen=True)
-class ChargeOutcome:
-    """A charge and what became of it.
-
-    Attributes
-    ----------
-    time : float
-        When it was thrown in [s from the start].
-    material : str
-    mass : float
-        [kg].
-    melted : float or None
-        When nothing of it was left unmelted [s].
-    lowest_glass : float
-        Coldest the glass got until then [K].
-    level : float
-        Of the glass when it had melted [m]; of glass alone when it never did.
-    """
-
-    time: float
-    material: str
-    mass: float
-    melted: float | None
-    lowest_glass: float
-    level: float
-
-
-@dataclass(frozen=True)
-class MeltNight:
-    """A night as simulated; times in seconds from the task's start, ``None`` for never.
-
-    Attributes
-    ----------
-    task : MeltTask
-    melt : GlassMelt
-    course : FurnaceCourse
-    heating : tuple of HeatingStep
-        The heating curve, of a cold furnace.
-    charges : tuple of ChargeOutcome
-    melted, fined, conditioned : float or None
-        When the last charge was gone, the smallest bubble out, the glass near the working
-        temperature.
-    end : float
-        Of the simulation [s].
-    depth : float
-        Of the glass in the end [m].
-    glass_mass : float
-        In the end [kg].
-    energy : float
-        Bought [J].
-    cost, carbon_dioxide : float or None
-        In the studio's currency, and [kg]; ``None`` where price or emission were not given.
-    warnings : tuple of str
-    """
-
-    task: MeltTask
-    melt: GlassMelt
-    course: FurnaceCourse
-    heating: tuple[HeatingStep, ...]
-    charges: tuple[ChargeOutcome, ...]
-    melted: float | None
-    fined: float | None
-    conditioned: float | None
-    end: float
-    depth: float
-    glass_mass: float
-    energy: float
-    cost: float | None
-    carbon_dioxide: float | None
-    warnings: tuple[str, ...]
-
-    @property
-    def workable(self) -> float | None:
-        """When work can begin: melted, fined and conditioned [s]."""
-        return self.conditioned
-
-    def clock(self, seconds: float) -> datetime:
-        """The moment so many seconds after the start."""
-        return self.task.start + timedelta(seconds=seconds)
-
-    @property
-    def in_time(self) -> bool | None:
-        """Whether it is workable when wanted; ``None`` if no time was given."""
-        if self.task.workable_by is None:
-            return None
-        return self.workable is not None and self.clock(self.workable) <= self.task.workable_by
 
 
 @dataclass(frozen=True)
@@ -174,6 +86,15 @@ class NightRunner:
         self._open: list[tuple[float, ChargeMaterial, float]] = []
         self._quiet = task.furnace.opening.open_at_night
 
+    def copy(self, error: float | None = None) -> NightRunner:
+        """Another runner that goes on from here by itself, with another error [K] if given."""
+        other = NightRunner(self.task, self.begun)
+        other.run = self.run.copy(error)
+        other.points = self.points
+        other.outcomes, other.warnings = [*self.outcomes], [*self.warnings]
+        other._open = [*self._open]
+        return other
+
     def wait(
         self, until: float, stop: Callable[[FurnaceRun], float] | None = None, opening: float = -1.0
     ) -> bool:
@@ -184,8 +105,13 @@ class NightRunner:
                 return True
         return False
 
-    def charge(self, material: ChargeMaterial, mass: float) -> None:
+    def charge(self, material: ChargeMaterial, mass: float, *, done: bool = False) -> None:
         """Open the furnace, throw in a charge [kg] at room temperature, close it.
+
+        Parameters
+        ----------
+        done : bool
+            It was made already: it is followed even where the pot should have no room for it.
 
         Raises
         ------
@@ -201,8 +127,23 @@ class NightRunner:
                 "the pot is charged from 1150 °C on."
             )
         self._settle_outcomes()
-        self.run.charge(material, mass, self.task.furnace.ambient)
+        if done and mass > 1.01 * self.run.room(material):
+            self.warnings.append(
+                f"{mass:.3g} kg of {material.name} were charged into room for "
+                f"{max(0.0, self.run.room(material)):.3g} kg as reckoned: look at the level."
+            )
+        self.run.charge(material, mass, self.task.furnace.ambient, done=done)
         self._open.append((self.run.time, material, mass))
+
+    def charge_at(self, planned: SetCharge, *, done: bool = False) -> None:
+        """Wait for the time of a charge and throw it in; see :meth:`charge`."""
+        at = (planned.time - self.task.start).total_seconds()
+        self.wait(max(self.run.time, at - self.task.furnace.opening.charging_time))
+        try:
+            self.charge(self.task.materials[planned.material], planned.mass, done=done)
+        except FurnaceError as error:
+            error.message = f"At {planned.time:%H:%M}: {error.message}"
+            raise
 
     def wait_for_melting(self, until: float, recovered: float | None = None) -> bool:
         """Wait until nothing lies unmelted and, if given, the glass is at ``recovered`` [K]."""
@@ -335,14 +276,7 @@ def simulate_charges(task: MeltTask, begun: Begun | None = None) -> MeltNight:
     begun = begun or begin(task)
     runner = NightRunner(task, begun)
     for set_charge in task.charges:
-        at = (set_charge.time - task.start).total_seconds()
-        lead = task.furnace.opening.charging_time
-        runner.wait(max(runner.run.time, at - lead))
-        try:
-            runner.charge(task.materials[set_charge.material], set_charge.mass)
-        except FurnaceError as error:
-            error.message = f"At {set_charge.time:%H:%M}: {error.message}"
-            raise
+        runner.charge_at(set_charge)
     if not task.charges:
         runner.wait(runner.points.end)
     return runner.finish()

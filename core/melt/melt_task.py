@@ -10,6 +10,7 @@ from types import MappingProxyType
 from core.errors import FurnaceError
 from core.glass.glass import Glass
 from core.melt.charge_material import ChargeMaterial
+from core.melt.charging_hours import ClosedHours
 from core.melt.fining import Fining
 from core.melt.glass_melt import Tint
 from core.melt.heating_curve import PotCare
@@ -82,12 +83,15 @@ class Fill:
         Most that one charge may be [kg].
     attended_until : datetime or None
         Nobody charges after this (aware).
+    closed : tuple of ClosedHours
+        Hours of every day in which nobody charges.
     """
 
     material: str
     to: float | None = None
     largest: float | None = None
     attended_until: datetime | None = None
+    closed: tuple[ClosedHours, ...] = ()
 
     def __post_init__(self) -> None:
         if self.to is not None:
@@ -173,7 +177,7 @@ class MeltTask:
                 remedy="Leave out the one or the other.",
             )
         for charge in self.charges:
-            self._known(charge.material)
+            self.require_known(charge.material)
             if charge.time < self.start:
                 raise FurnaceError(
                     "A charge comes before the start.", field="charges", remedy="Check its time."
@@ -186,9 +190,10 @@ class MeltTask:
                 remedy="Put the earlier first.",
             )
         if self.fill is not None:
-            self._known(self.fill.material)
+            self.require_known(self.fill.material)
 
-    def _known(self, material: str) -> None:
+    def require_known(self, material: str) -> None:
+        """Refuse a material that the task does not have."""
         if material not in self.materials:
             raise FurnaceError(
                 f"There is no material called “{material}”.",

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import tzinfo
 
 from core.melt.charge_plan import ChargePlan
-from core.melt.melt_night import MeltNight
 from core.melt.melting_furnace import JOULE_PER_KILOWATT_HOUR
+from core.melt.night_outcome import MeltNight
 from core.melt.weekend import POT_LIFE_OF_A_RESTART, Weekend
 from core.units import SECONDS_PER_HOUR, TemperatureUnit, format_duration, kelvin_to, rate_to
 

@@ -107,6 +107,9 @@ def _fill(task: MeltTask, zone: tzinfo | None) -> Iterator[str]:
         yield f"largest_kg = {_number(fill.largest)}"
     if fill.attended_until is not None:
         yield f"attended_until = {_clock(fill.attended_until, zone)}"
+    if fill.closed:
+        hours = ", ".join(f"[{h.start.isoformat()}, {h.end.isoformat()}]" for h in fill.closed)
+        yield f"closed = [{hours}]"
 
 
 def _furnace(furnace: MeltingFurnace) -> Iterator[str]:
