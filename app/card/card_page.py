@@ -5,15 +5,15 @@ from __future__ import annotations
 from datetime import UTC, datetime, tzinfo
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtCore import QRectF, QSizeF
+from PySide6.QtGui import QPainter
 
 from app.card.card_layout import lay_out_card
-from app.card.sheet import Face, Sheet, font_of
+from app.card.paper import in_dots, paint_sheet
+from app.card.sheet import Face, font_of
 from app.plots.curves import CurveLine, LineRole, ZoneBand
 from app.plots.plan_curve import plan_line, plan_moments, soak_level
 from app.plots.printed_curve import paint_night
-from app.theme import LIGHT
 from core.errors import LehrkeeperError
 from core.load.load import Load
 from core.plan.card import card_of
@@ -59,9 +59,9 @@ def paint_card(
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.translate(page_rect.topLeft())
-    _paint_sheet(painter, sheet, point)
+    paint_sheet(painter, sheet, point)
     painter.setFont(font_of(Face(8.5)))
-    room = _in_dots(sheet.curve, point)
+    room = in_dots(sheet.curve, point)
     paint_night(painter, room, units=units, zone=zone, **night_of(plan, readings, zone))
     painter.restore()
 
@@ -93,34 +93,3 @@ def _broken_at_gaps(plan: Plan, readings: Readings) -> tuple[np.ndarray, np.ndar
     except LehrkeeperError:  # readings of another night: nothing to compare, but still to see
         gaps = ()
     return with_breaks(readings.time, readings.temperature, gaps)
-
-
-def _in_dots(rect: QRectF, point: float) -> QRectF:
-    return QRectF(
-        rect.left() * point, rect.top() * point, rect.width() * point, rect.height() * point
-    )
-
-
-def _paint_sheet(painter: QPainter, sheet: Sheet, point: float) -> None:
-    def ink(name: str) -> QColor:
-        return QColor(getattr(LIGHT, name))
-
-    for box in sheet.boxes:
-        painter.setPen(QPen(ink(box.edge), 0.8 * point) if box.edge else QPen(Qt.PenStyle.NoPen))
-        painter.setBrush(ink(box.ground) if box.ground else Qt.BrushStyle.NoBrush)
-        painter.drawRoundedRect(_in_dots(box.rect, point), box.radius * point, box.radius * point)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    for rule in sheet.rules:
-        painter.setPen(QPen(ink(rule.ink), rule.width * point))
-        painter.drawLine(
-            QPointF(rule.x1 * point, rule.y1 * point), QPointF(rule.x2 * point, rule.y2 * point)
-        )
-    for words in sheet.words:
-        painter.setFont(font_of(words.face))
-        painter.setPen(ink(words.face.ink))
-        side = Qt.AlignmentFlag.AlignRight if words.right else Qt.AlignmentFlag.AlignLeft
-        flags = side | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextSingleLine
-        # Words may be drawn a hair wider than measured; their own room already allows for it.
-        painter.drawText(
-            _in_dots(words.rect, point), int(flags) | int(Qt.TextFlag.TextDontClip), words.text
-        )

@@ -2,34 +2,46 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 
-from PySide6.QtCore import QLocale, QMarginsF, QRectF
-from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPageSize, QPainter
 from PySide6.QtWidgets import QWidget
 
 from app.card.card_page import paint_card
+from app.card.paper import PaperDocument, card_page_size, save_pdf
 from app.studio import Studio
-from core.errors import LehrkeeperError
 from core.load.load import Load
 from core.plan.plan import Plan
 from core.run.readings import Readings
 from core.units import UnitChoice
-from core.version import VERSION
 
-__all__ = ["card_page_size", "paint_card", "save_card_pdf", "show_card"]
-
-_DOTS_PER_INCH = 300
+__all__ = ["card_document", "card_page_size", "paint_card", "save_card_pdf", "show_card"]
 
 
-def card_page_size() -> QPageSize:
-    """Letter where the machine's country measures in inches, else A4."""
-    system = QLocale().measurementSystem()
-    letter = system is QLocale.MeasurementSystem.ImperialUSSystem
-    return QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
+def card_document(
+    plan: Plan,
+    load: Load,
+    readings: Readings | None,
+    *,
+    units: UnitChoice,
+    zone: tzinfo | None,
+    made_at: datetime | None,
+) -> PaperDocument:
+    """The card as a document of one page, named for the load and its day."""
+
+    def paint(painter: QPainter, page_rect: QRectF, number: int) -> None:  # noqa: ARG001 -- one page
+        paint_card(
+            painter, page_rect, plan, load, readings, units=units, zone=zone, made_at=made_at
+        )
+
+    return PaperDocument(
+        kind="lehr card",
+        title=f"Lehr card: {plan.load_name}",
+        file_name=f"Lehr card {plan.start.astimezone(zone):%Y-%m-%d} {plan.load_name}",
+        paint=paint,
+    )
 
 
 def save_card_pdf(
@@ -43,77 +55,12 @@ def save_card_pdf(
     page_size: QPageSize | None = None,
     made_at: datetime | None = None,
 ) -> None:
-    """Write the card as PDF; what stood at ``path`` is replaced only by a whole file.
-
-    Raises
-    ------
-    LehrkeeperError
-        If the folder is missing or the file cannot be written, with what to do about it.
-    """
-    path = Path(path)
-    if not path.parent.is_dir():
-        raise LehrkeeperError(
-            f"The folder {path.parent} does not exist.", field="path", remedy="Choose another."
-        )
-    if path.is_dir():
-        raise LehrkeeperError(
-            f"{path} is a folder.", field="path", remedy="Give the file a name of its own."
-        )
-    if path.exists() and not os.access(path, os.W_OK):
-        raise LehrkeeperError(
-            f"{path.name} may only be read.", field="path", remedy="Choose another name."
-        )
-    try:
-        handle, name = tempfile.mkstemp(prefix=".lehr card ", suffix=".pdf", dir=path.parent)
-    except OSError as error:
-        raise _cannot_write(path, error) from error
-    os.close(handle)
-    part = Path(name)
-    try:
-        _write_pdf(part, plan, load, readings, units, zone, page_size, made_at)
-        part.chmod(0o644)
-        part.replace(path)
-    except OSError as error:
-        raise _cannot_write(path, error) from error
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def _cannot_write(path: Path, error: OSError) -> LehrkeeperError:
-    why = error.strerror or str(error)
-    return LehrkeeperError(
-        f"{path.name} cannot be written to {path.parent}: {why}.",
-        field="path",
-        remedy="Choose another folder, or close the program that has the file open.",
+    """Write the card as PDF; see :func:`app.card.paper.save_pdf`."""
+    save_pdf(
+        path,
+        card_document(plan, load, readings, units=units, zone=zone, made_at=made_at),
+        page_size,
     )
-
-
-def _write_pdf(
-    part: Path,
-    plan: Plan,
-    load: Load,
-    readings: Readings | None,
-    units: UnitChoice,
-    zone: tzinfo | None,
-    page_size: QPageSize | None,
-    made_at: datetime | None,
-) -> None:
-    writer = QPdfWriter(str(part))
-    writer.setResolution(_DOTS_PER_INCH)
-    writer.setTitle(f"Lehr card: {plan.load_name}")
-    writer.setCreator(f"Lehrkeeper {VERSION}")
-    writer.setPageLayout(
-        QPageLayout(
-            page_size or card_page_size(), QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0)
-        )
-    )
-    painter = QPainter()
-    if not painter.begin(writer):
-        raise OSError("the file could not be opened")
-    sheet = QRectF(writer.pageLayout().fullRectPixels(_DOTS_PER_INCH))
-    paint_card(painter, sheet, plan, load, readings, units=units, zone=zone, made_at=made_at)
-    if not painter.end():
-        raise OSError("the page could not be finished")
 
 
 def show_card(
