@@ -21,6 +21,8 @@ POTS = 200
 NOTHING = 1e-6
 """[kg] Less is nothing."""
 _SEED = 20_261_125
+_MOST_LAYERS = 40
+"""The two lowest flow together beyond it: nobody could tell them apart."""
 _TOP_SHARE = 0.1
 """Share of the pot that is next gathered from, where it lies in layers."""
 
@@ -95,6 +97,9 @@ class PotPlay:
             added = self._scattered(event.mass, event.error)[:, None] * self._fractions(event.glass)
             self.mixed = self.mixed + added
             self.layers = np.concatenate([self.layers, added[None]])
+            if len(self.layers) > _MOST_LAYERS:
+                lowest = self.layers[0] + self.layers[1]
+                self.layers = np.concatenate([lowest[None], self.layers[2:]])
             self._warn_of_overfilling(event.time)
         elif isinstance(event, Taken):
             self._take(event.time, event.mass, event.error, event.how)

@@ -18,7 +18,7 @@ STEFAN_BOLTZMANN = 5.670374419e-8
 _REFRACTIVE_INDEX_SQUARED = 1.5**2
 _SOFTENING_OF_RISE = 0.00146
 """[1/K] Of the mean heat capacity, as in :mod:`core.glass.heat`."""
-_MELT_TO_ROOM_DENSITY = 0.94
+MELT_TO_ROOM_DENSITY = 0.94
 """A soda-lime melt at 1200-1400 °C against the glass at 20 °C; from memory, unverified."""
 _COLDEST = -60_000.0
 """[J/kg]."""
@@ -118,6 +118,6 @@ def glass_melt(glass: Glass, tint: Tint = Tint.CLEAR) -> GlassMelt:
         name=glass.name,
         heat_terms=properties.heat_capacity_terms,
         curve=curve,
-        density=properties.density.value * _MELT_TO_ROOM_DENSITY,
+        density=properties.density.value * MELT_TO_ROOM_DENSITY,
         absorption=_ABSORPTION[tint],
     )

@@ -6,26 +6,25 @@ from datetime import datetime
 
 from core.errors import FurnaceError
 from core.furnace.pot_events import LevelSeen
-from core.melt.glass_melt import GlassMelt
 from core.melt.pot_vessel import PotVessel
 
 READING_ERROR = 0.005
 """[m] Standard error of a level judged by eye against the rim, hot (our choice, no source)."""
 
 
-def mass_at(pot: PotVessel, melt: GlassMelt, level: float) -> float:
-    """Glass [kg] that stands so high above the floor [m]."""
-    return pot.volume(level) * melt.density
+def mass_at(pot: PotVessel, density: float, level: float) -> float:
+    """Glass [kg] of a density [kg/m3], as a melt, that stands so high above the floor [m]."""
+    return pot.volume(level) * density
 
 
-def level_of(pot: PotVessel, melt: GlassMelt, mass: float) -> float:
+def level_of(pot: PotVessel, density: float, mass: float) -> float:
     """Level [m] of so much glass [kg]; the rim at most."""
-    return pot.level(mass / melt.density)
+    return pot.level(mass / density)
 
 
 def level_seen(
     pot: PotVessel,
-    melt: GlassMelt,
+    density: float,
     time: datetime,
     below_rim: float,
     error: float = READING_ERROR,
@@ -34,6 +33,8 @@ def level_seen(
 
     Parameters
     ----------
+    density : float
+        Of the melt [kg/m3].
     time : datetime
         Aware.
     below_rim : float
@@ -55,5 +56,5 @@ def level_seen(
         )
     level = pot.depth - below_rim
     low, high = max(0.0, level - error), min(pot.depth, level + error)
-    spread = (mass_at(pot, melt, high) - mass_at(pot, melt, low)) / 2.0
-    return LevelSeen(time, mass_at(pot, melt, level), spread)
+    spread = (mass_at(pot, density, high) - mass_at(pot, density, low)) / 2.0
+    return LevelSeen(time, mass_at(pot, density, level), spread)
