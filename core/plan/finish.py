@@ -9,20 +9,21 @@ from datetime import UTC, datetime
 import numpy as np
 from numpy.typing import NDArray
 
+from core.errors import PlanError
 from core.plan import words
 from core.plan.assumptions import assumptions_of, made_with
 from core.plan.cooling import Cooling, followed_rate
 from core.plan.first_curve import eased
 from core.plan.freezing import frozen_below
 from core.plan.keyed import keyed
-from core.plan.last_cooling import until_hand_warm
+from core.plan.last_cooling import LONGER, followed_to_the_end, until_hand_warm
 from core.plan.plan import Plan, Segment, SegmentKind, Zone
 from core.plan.replay import Replayed, replayed
 from core.plan.search import Binding
 from core.plan.segments import present_segment, ramp_segment, soak_segment
 from core.plan.setting import Setting
 from core.plan.soak import soak_time
-from core.plan.stress_check import StressCheck
+from core.plan.stress_check import Replay, StressCheck
 from core.plan.trials import FINAL, rows_of
 from core.stress.accuracy import Accuracy
 from core.version import VERSION
@@ -56,7 +57,7 @@ def finished(
     """
     heating = 1.0
     for _ in range(_ROUNDS):
-        segments, ready_at = _drawn(cooling, setting, heating)
+        segments = _drawn(cooling, setting, heating)
         outcome = replayed(segments, setting, accuracy)
         worst = outcome.figures.max(axis=0)
         if worst.max() <= 0.0:
@@ -65,7 +66,7 @@ def finished(
         cooling = keyed(eased(cooling, _without_soak(worst, cooling), setting), setting.lehr)
     if bindings is not None and len(bindings) != len(cooling.rates):
         bindings = None  # a ramp of no whole degree was left out
-    return _plan((segments, ready_at), outcome, setting, cooling, bindings)
+    return _plan(segments, outcome, setting, cooling, bindings, accuracy)
 
 
 def _without_soak(worst: FloatArray, cooling: Cooling) -> FloatArray:
@@ -77,7 +78,8 @@ def _without_soak(worst: FloatArray, cooling: Cooling) -> FloatArray:
     return found
 
 
-def _drawn(cooling: Cooling, setting: Setting, heating: float) -> tuple[list[Segment], datetime]:
+def _drawn(cooling: Cooling, setting: Setting, heating: float) -> list[Segment]:
+    """All segments, the coasting followed for as long as anything can be warm."""
     night = setting.night
     if setting.continues:
         segments = [present_segment(night)]
@@ -91,25 +93,52 @@ def _drawn(cooling: Cooling, setting: Setting, heating: float) -> tuple[list[Seg
         if not any(s.kind is SegmentKind.SLOW_COOL for s in segments):
             kind = SegmentKind.SLOW_COOL
         segments.append(ramp_segment(night, kind, (top, bottom), rate, segments[-1].end))
-    return until_hand_warm(night, segments)
+    return [*segments, followed_to_the_end(night, segments)]
+
+
+def _ended(
+    segments: list[Segment], outcome: Replayed, setting: Setting, accuracy: Accuracy
+) -> tuple[list[Segment], datetime]:
+    """The segments up to where the last core is hand-warm by the engine, and that moment.
+
+    Raises
+    ------
+    PlanError
+        If some core never is.
+    """
+    longer = LONGER
+    for _ in range(_ROUNDS):
+        ended = until_hand_warm(setting, segments, outcome)
+        if ended is not None:
+            return ended
+        longer *= 2.0
+        program = segments[:-1]
+        segments = [*program, followed_to_the_end(setting.night, program, longer)]
+        outcome = replayed(segments, setting, accuracy)
+    raise PlanError(
+        "The pieces do not become hand-warm in this lehr.",
+        field="hand_warm",
+        remedy="Raise the hand-warm temperature or check the lehr's time constant.",
+    )
 
 
 def _plan(
-    drawn: tuple[list[Segment], datetime],
+    whole: list[Segment],
     outcome: Replayed,
     setting: Setting,
     cooling: Cooling,
     bindings: Sequence[Binding] | None,
+    accuracy: Accuracy,
 ) -> Plan:
-    segments, ready_at = drawn
+    segments, ready_at = _ended(whole, outcome, setting, accuracy)
     night = setting.night
     load = night.load
     properties = {r.piece.glass: r.properties for r in night.responses}
     if bindings is None:
-        grounds = _grounds(segments, outcome, setting, cooling)
+        grounds = _grounds(whole, outcome, setting, cooling)
     else:
-        grounds = _searched_grounds(segments, outcome, setting, bindings)
-    told = [_told(s, g, setting) for s, g in zip(segments, grounds, strict=True)]
+        grounds = _searched_grounds(whole, outcome, setting, bindings)
+    told = [_told(s, g, setting) for s, g in zip(segments, grounds, strict=False)]
     slow = [s for s in told if s.kind is SegmentKind.SLOW_COOL]
     slowest = min(slow, key=lambda s: -s.rate)
     permanent = _worst_permanent(outcome, setting)
@@ -140,10 +169,20 @@ def _plan(
             for name, p in properties.items()
         ),
         program_version=VERSION,
-        replay=outcome.replay,
+        replay=_within(outcome.replay, len(told)),
         made_with=made_with(properties),
         assumptions=assumptions_of(load, properties, setting.margins, night.units),
     )
+
+
+def _within(replay: Replay, segments: int) -> Replay:
+    """The replay of a night that is over before its program is, told of its segments alone."""
+    last = segments - 1
+    checks = tuple(
+        check if check.segment is None or check.segment <= last else replace(check, segment=last)
+        for check in replay.checks
+    )
+    return replace(replay, checks=checks)
 
 
 Ground = tuple[StressCheck, int] | None

@@ -18,17 +18,23 @@ from core.plan.trials import COARSE, Case, ratios_of, rows_of
 from core.stress.accuracy import Accuracy
 from core.stress.engine import stresses
 from core.stress.history import ChamberHistory
+from core.stress.result import PieceStress
 
 FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Replayed:
-    """A replay with its figures: ln of stress over allowed, shape (cases, columns)."""
+    """A replay with its figures: ln of stress over allowed, shape (cases, columns).
+
+    ``answers`` are the engine's own, one a case, to the true chamber temperatures ``history``.
+    """
 
     replay: Replay
     figures: FloatArray
     cases: tuple[Case, ...]
+    answers: tuple[PieceStress, ...]
+    history: ChamberHistory
 
 
 def curve_of(
@@ -78,7 +84,7 @@ def replayed(
     checks = _checks(table, cases, setting, len(segments))
     corners = tuple(dict.fromkeys(case.corner for case in cases))
     figures = np.log(np.maximum(table, 1e-3))
-    return Replayed(Replay(checks, corners), figures, cases)
+    return Replayed(Replay(checks, corners), figures, cases, answers, history)
 
 
 def _checks(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -17,6 +18,9 @@ from core.plan.soak import SoakTime
 
 COAST_POINTS = 60
 """Corners drawn on the coasting curve; straight lines between them are within 0.2 K."""
+POINTS_PER_FOLD = 24
+LONG_FOLDS = 6.0
+"""Corners to every e-fold of a long coasting, for so many of them: within 0.1 K for glass."""
 
 
 def soak_segment(night: Night, soak: SoakTime, heating_share: float = 1.0) -> Segment:
@@ -142,4 +146,14 @@ def coast_points(lehr: Lehr, start: float, end: float) -> tuple[list[float], lis
     """Times [s] and true temperatures [K] while the lehr cools by itself."""
     total = lehr.coast_time(start, end)
     time = np.linspace(0.0, total, COAST_POINTS)
+    return time.tolist(), lehr.coasting(start, time).tolist()
+
+
+def long_coast_points(lehr: Lehr, start: float, duration: float) -> tuple[list[float], list[float]]:
+    """The same followed for a time [s] far beyond where it matters."""
+    tau = lehr.cooling_time_constant
+    near = min(duration, LONG_FOLDS * tau)
+    time = np.linspace(0.0, near, math.ceil(POINTS_PER_FOLD * near / tau) + 2)
+    if duration > near:
+        time = np.append(time, np.linspace(near, duration, 8)[1:])
     return time.tolist(), lehr.coasting(start, time).tolist()

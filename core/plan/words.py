@@ -139,13 +139,16 @@ def heating_reason(bound: Bound, units: UnitChoice) -> str:
     return f"Heating: {bound_reason(bound, units)}"
 
 
-def coast_reason(lehr: Lehr, piece: str, hand_warm: float, units: UnitChoice) -> str:
-    """What happens with the power off."""
+def coast_reason(
+    lehr: Lehr, piece: str, hand_warm: float, surface: float, units: UnitChoice
+) -> str:
+    """What happens with the power off; ``surface`` is how hot it is when the core is hand-warm."""
     hours = lehr.cooling_time_constant / SECONDS_PER_HOUR
     return (
         f"Power off, door shut: the lehr's own losses (time constant {hours:.1f} h) are slow "
         f"enough for every piece. The core of “{piece}” is the last at "
-        f"{temperature_in_words(hand_warm, units)}."
+        f"{temperature_in_words(hand_warm, units)}; its surface is at "
+        f"{temperature_in_words(surface, units)} then."
     )
 
 
