@@ -1,0 +1,1 @@
+"""Readings as they come: followed files, registers of a controller, the watch over the night."""
