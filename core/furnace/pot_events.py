@@ -151,10 +151,10 @@ def charges_as_events(
     FurnaceError
         If a material is not among them.
     """
-    known = {_plain(name): made for name, made in materials.items()}
+    known = {plain_name(name): made for name, made in materials.items()}
     events = []
     for charge in charges:
-        made = known.get(_plain(charge.material))
+        made = known.get(plain_name(charge.material))
         if made is None:
             raise FurnaceError(
                 f"Nothing is known of the glass that “{charge.material}” makes, charged on "
@@ -174,7 +174,8 @@ def gathered(time: datetime, mass: float, error: float | None = None) -> Taken:
     return Taken(time, mass, GATHERED_ERROR * mass if error is None else error)
 
 
-def _plain(name: str) -> str:
+def plain_name(name: str) -> str:
+    """A material's name without what does not matter: capitals and spaces."""
     return " ".join(name.lower().split())
 
 

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from core.equipment.lehr import Lehr
 from core.errors import LoadError
 from core.glass.glass import Glass
+from core.load.gathering import Gathering
 from core.load.grades import grade_limit, grade_named
 from core.piece.piece import Piece
 from core.units import ZERO_CELSIUS
@@ -102,6 +103,9 @@ class Load:
         Core tension left for good that pieces of a name are held to instead of the load's: in
         [Pa], or as a grade of :mod:`core.load.grades` such as ``"0/5"``. Names that no piece has
         are passed over.
+    gathered : mapping of str to Gathering
+        By the name of the pieces: the pot they were gathered from, and when. Pieces without have
+        the glass they name, from wherever.
     """
 
     name: str
@@ -116,6 +120,7 @@ class Load:
     soak_above_annealing: float = 5.0
     timezone: str = ""
     piece_limits: Mapping[str, float | str] = field(default_factory=dict)
+    gathered: Mapping[str, Gathering] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.pieces:
