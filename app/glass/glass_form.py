@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QFrame, QLineEdit, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QScrollArea, QVBoxLayout, QWidget
 
 from app.glass.analysis_edit import AnalysisEdit
 from app.glass.measured_form import MeasuredForm
-from app.theme import set_role
+from app.widgets.card import card
 from app.widgets.field import Form
 from app.widgets.label import Label
 from core.errors import GlassError, LehrkeeperError
@@ -45,9 +45,9 @@ class GlassForm(QScrollArea):
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 10, 4)
         column.setSpacing(12)
-        column.addWidget(_card(None, self.head, self.analysis))
+        column.addWidget(card(None, self.head, self.analysis))
         column.addWidget(
-            _card(
+            card(
                 "Measured points",
                 _told(
                     "From the supplier's sheet or your own trial. They move the computed curve and "
@@ -56,7 +56,7 @@ class GlassForm(QScrollArea):
                 self.measured,
             )
         )
-        column.addWidget(_card(None, self.about))
+        column.addWidget(card(None, self.about))
         column.addStretch(1)
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -175,20 +175,6 @@ class GlassForm(QScrollArea):
     def set_units(self, units: UnitChoice) -> None:
         """Show and take numbers in other units."""
         self.measured.set_units(units)
-
-
-def _card(heading: str | None, *parts: QWidget) -> QFrame:
-    card = QFrame()
-    set_role(card, "card")
-    column = QVBoxLayout(card)
-    column.setContentsMargins(14, 12, 14, 12)
-    column.setSpacing(8)
-    if heading:
-        label = Label(heading, role="heading")
-        column.addWidget(label)
-    for part in parts:
-        column.addWidget(part)
-    return card
 
 
 def _told(text: str) -> Label:

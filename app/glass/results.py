@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QFrame,
-    QHBoxLayout,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -14,8 +12,9 @@ from PySide6.QtWidgets import (
 from app.glass import words
 from app.glass.viscosity_plot import NamedPoint, ViscosityPlot
 from app.glass.working_section import WorkingSection
-from app.theme import icon_pixmap, set_role, theme_of
+from app.theme import set_role
 from app.widgets.caution import CautionStrip
+from app.widgets.cautions import Cautions
 from app.widgets.label import Label
 from app.widgets.tables import DataTable
 from core.glass.fixed_points import ANNEALING, FIXED_POINTS
@@ -23,66 +22,6 @@ from core.glass.glass import Glass, GlassProperties
 from core.glass.properties import properties_of
 from core.glass.viscosity_lines import ViscosityLine, viscosity_lines
 from core.units import UnitChoice
-
-
-class _Warnings(QFrame):
-    """Sentences with an icon before each."""
-
-    _built = False  # Qt sends change events while the parts are still being made
-
-    def __init__(self) -> None:
-        super().__init__()
-        set_role(self, "caution")
-        self._texts: tuple[str, ...] = ()
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(10, 8, 10, 8)
-        self._column.setSpacing(6)
-        self._icons: list[Label] = []
-        self._built = True
-
-    @property
-    def texts(self) -> tuple[str, ...]:
-        """The sentences shown."""
-        return self._texts
-
-    def show_texts(self, texts: list[str]) -> None:
-        """Show these sentences; hidden when there are none."""
-        self.setVisible(bool(texts))
-        if tuple(texts) == self._texts:
-            return
-        self._texts = tuple(texts)
-        self._icons.clear()
-        while (item := self._column.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.setParent(None)
-                widget.deleteLater()
-        for text in texts:
-            line = QWidget()
-            row = QHBoxLayout(line)
-            row.setContentsMargins(0, 0, 0, 0)
-            row.setSpacing(8)
-            icon = Label()
-            label = Label(text, wrap=True)
-            label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-            row.addWidget(icon, 0, Qt.AlignmentFlag.AlignTop)
-            row.addWidget(label, 1)
-            self._icons.append(icon)
-            self._column.addWidget(line)
-        self.setAccessibleName("Cautions about this glass")
-        self.setAccessibleDescription(" ".join(texts))
-        self._tint()
-
-    def _tint(self) -> None:
-        picture = icon_pixmap("caution", theme_of(self).caution, 18, self.devicePixelRatioF())
-        for icon in self._icons:
-            icon.setPixmap(picture)
-
-    def changeEvent(self, event: QEvent) -> None:
-        """Follow the theme."""
-        super().changeEvent(event)
-        if self._built and event.type() is QEvent.Type.PaletteChange:
-            self._tint()
 
 
 class GlassResults(QScrollArea):
@@ -98,7 +37,7 @@ class GlassResults(QScrollArea):
         self.points = DataTable(words.point_columns(units), name="The five temperatures")
         self.meaning = Label(role="small", wrap=True)
         self.lead = CautionStrip("")
-        self.warnings = _Warnings()
+        self.warnings = Cautions("Cautions about this glass")
         self.notes = Label(role="muted", wrap=True)
         self.plot = ViscosityPlot(units)
         self.working = WorkingSection(units)
