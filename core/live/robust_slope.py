@@ -15,7 +15,11 @@ _LONGEST = 7200.0
 
 
 def slopes(
-    time: FloatArray, temperature: FloatArray, window: float, after: float = -np.inf
+    time: FloatArray,
+    temperature: FloatArray,
+    window: float,
+    after: float = -np.inf,
+    between: tuple[float, float] = (-np.inf, np.inf),
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Median of the slopes between all pairs of points in a window that ends at each point.
 
@@ -33,12 +37,14 @@ def slopes(
         two hours.
     after : float
         Points up to this time are only looked back on.
+    between : tuple of float
+        Temperatures [K] where slopes are wanted.
 
     Returns
     -------
     time, temperature, slope : ndarray, shape (m,)
         Of the points: time of the last reading in each, mean, and slope there [K/s]; NaN where
-        there are too few points.
+        there are too few points or it is not wanted.
 
     References
     ----------
@@ -58,18 +64,18 @@ def slopes(
     first = max(0, int(np.searchsorted(last, after, side="right")))
     at = np.arange(first, last.size)
     slope = np.full(at.size, np.nan)
-    if at.size:
+    wanted = np.flatnonzero((level[at] >= between[0]) & (level[at] <= between[1]))
+    if wanted.size:
         pad = np.full(reach - 1, np.nan)
-        rows = slice(first, None)
+        rows = at[wanted]
         times = sliding_window_view(np.concatenate((pad, centre)), reach)[rows]
         levels = sliding_window_view(np.concatenate((pad, level)), reach)[rows]
-        with np.errstate(invalid="ignore"):
-            used = times >= times[:, -1:] - window
+        used = times >= times[:, -1:] - window
+        # Of sparse readings the last three, unless they lie too far apart.
         used[:, -3:] = np.isfinite(times[:, -3:])
-        with np.errstate(invalid="ignore"):
-            used[:, -3] &= times[:, -3] >= times[:, -1] - _LONGEST
+        used[:, -3] &= times[:, -3] >= times[:, -1] - _LONGEST
         enough = used.sum(axis=1) >= 3
-        slope[enough] = _median_slope(times[enough], levels[enough], used[enough])
+        slope[wanted[enough]] = _median_slope(times[enough], levels[enough], used[enough])
     return last[at], level[at], slope
 
 

@@ -88,10 +88,9 @@ def cooling_too_fast(
     after: float,
 ) -> Sign:
     """Robust rates of cooling in the transformation range against those planned there."""
-    at, level, slope = slopes(time, temperature, settings.rate_window, after)
-    known = np.isfinite(slope)
-    at, level, slope = at[known], level[known], slope[known]
-    inside = (level <= plan.transformation_top) & (level >= plan.transformation_bottom)
+    between = plan.transformation_bottom, plan.transformation_top
+    at, level, slope = slopes(time, temperature, settings.rate_window, after, between)
+    inside = np.isfinite(slope)
     planned, allowed = np.zeros(at.size), np.full(at.size, np.inf)
     if inside.any():
         planned[inside], allowed[inside] = cooling_allowed(plan, settings, level[inside])
@@ -122,8 +121,8 @@ def standing_still(
         inside = (time[rows] >= band.time[0]) & (time[rows] <= band.time[-1])
         bad[rows] = inside & (moved | (lively & (count >= _LIVELY_COUNT)))
     return Sign(
-        time, bad, changed, lasted, np.full(time.size, settings.flat_after), temperature,
-        band.at(time)[0],
+        time, bad, lasted < settings.flat_after, lasted,
+        np.full(time.size, settings.flat_after), temperature, band.at(time)[0],
     )  # fmt: skip
 
 
