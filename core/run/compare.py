@@ -10,18 +10,25 @@ from numpy.typing import NDArray
 
 from core.errors import RunError
 from core.plan.plan import Plan
+from core.run.alignment import Align, shift_of
+from core.run.comparison_warnings import JUMP, warnings_of
+from core.run.deviation import lateness_of, mean_size, time_within
+from core.run.falling import FallingCurve, falling_from
+from core.run.fastest_cooling import FASTEST_WINDOW, SustainedRate, fastest_cooling
 from core.run.gaps import Gap, gap_limit
+from core.run.heat_work import HeatWork, heat_work_of
 from core.run.readings import Readings
-from core.units import SECONDS_PER_MINUTE, format_duration
+from core.run.segment_table import SegmentRow, segment_rows_of
+from core.run.smoothing import smoothed, spikes_of
 
 FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
 
-FASTEST_WINDOW = 900.0
-"""A rate counts as sustained when it lasts this long [s]; common practice, no source."""
-JUMP = 100.0
-"""A lehr's reading does not change by more within a minute [K], not even with the door open;
-common practice, no source."""
+__all__ = ["JUMP", "Comparison", "Gap", "compare"]
+
+_NIGHT = 12 * 3600.0
+"""[s] before and after a plan from which readings are looked at when a log is aligned."""
+_PLAN_EVERY = 60.0
+"""[s] A plan's curve is read so often for its own fastest cooling."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,11 +52,29 @@ class Comparison:
     transformation_rate, planned_transformation_rate : float or None
         Mean cooling rate from ``transformation_top`` to ``transformation_bottom`` [K/s], positive
         when cooling; ``None`` where the readings do not cover it.
-    fastest_rate, planned_fastest_rate : float or None
-        The highest mean rate over any 15 minutes of it (or all of it, if shorter) [K/s].
+    fastest, planned_fastest : SustainedRate or None
+        The fastest cooling in that range that lasted.
     gaps : tuple of Gap
+        In the night.
+    transformation_gaps : tuple of Gap
+        Those of them in which the lehr was, or may have been, in the transformation range while
+        cooling.
     warnings : tuple of str
         What the log does not cover, and readings that cannot be right.
+    align : Align
+    shift : float
+        Seconds by which the log is later than the plan it was laid on; ``planned`` is the plan
+        moved by so much.
+    lateness : ndarray, shape (n,)
+        How much later than planned (and shifted) the same temperature was reached on the way down
+        [s]; NaN elsewhere.
+    lateness_at_bottom : float or None
+        The same where the transformation range ends.
+    heat_work : tuple of HeatWork
+        One a glass.
+    segments : tuple of SegmentRow
+    spikes : int
+        Readings that stand alone, left out of rates.
     """
 
     time: FloatArray
@@ -64,10 +89,28 @@ class Comparison:
     planned_soak_time: float
     transformation_rate: float | None
     planned_transformation_rate: float | None
-    fastest_rate: float | None
-    planned_fastest_rate: float | None
+    fastest: SustainedRate | None
+    planned_fastest: SustainedRate | None
     gaps: tuple[Gap, ...]
+    transformation_gaps: tuple[Gap, ...]
     warnings: tuple[str, ...]
+    align: Align
+    shift: float
+    lateness: FloatArray
+    lateness_at_bottom: float | None
+    heat_work: tuple[HeatWork, ...]
+    segments: tuple[SegmentRow, ...]
+    spikes: int
+
+    @property
+    def fastest_rate(self) -> float | None:
+        """Of ``fastest`` [K/s]."""
+        return None if self.fastest is None else self.fastest.rate
+
+    @property
+    def planned_fastest_rate(self) -> float | None:
+        """Of ``planned_fastest`` [K/s]."""
+        return None if self.planned_fastest is None else self.planned_fastest.rate
 
 
 def compare(
@@ -77,6 +120,7 @@ def compare(
     soak_band: float = 5.0,
     gap_after: float | None = None,
     finished: bool = True,
+    align: Align = Align.CLOCK,
 ) -> Comparison:
     """Lay readings beside the plan.
 
@@ -88,50 +132,49 @@ def compare(
         Half width of the band about the plan's soak temperature [K], 0.1 to 100.
     gap_after : float, optional
         Spacing of readings above which there is a gap [s], by default at most 2 hours; 10 minutes
-        or three times
-        the usual spacing, whichever is longer.
+        or three times the usual spacing, whichever is longer.
     finished : bool
         False while the run goes on: that the log ends early is then no warning.
+    align : Align
+        How the two are laid on each other.
 
     Raises
     ------
     RunError
-        If there are no readings, none falls within the plan's span, or an option is impossible.
+        If there are no readings, none falls within the plan's span, an option is impossible, or
+        the log does not show where it is to be aligned.
 
     Notes
     -----
-    Between readings the temperature is taken along straight lines, never across a gap.
+    Between readings the temperature is taken along straight lines, never across a gap. Rates, hold
+    times and lateness come from all readings together (:mod:`core.run.falling`,
+    :mod:`core.run.fastest_cooling`), not from single ones.
     """
-    if not 0.1 <= soak_band <= 100.0:
-        raise RunError(
-            f"A soak band of {soak_band:g} °C is not possible.",
-            field="soak_band",
-            remedy="Use 0.1 to 100 °C.",
-        )
-    if gap_after is not None and not gap_after > 0:
-        raise RunError(
-            "The spacing that counts as a gap must be more than nothing.",
-            field="gap_after",
-            remedy="Use some minutes.",
-        )
+    _check_options(soak_band, gap_after)
+    shift = shift_of(plan, _nearby(plan, readings), align)
     time, actual = readings.time, readings.temperature
-    planned = plan.temperature_at(time)
+    planned = plan.temperature_at(time - shift)
     inside = np.isfinite(planned)
     if not inside.any():
         raise _no_overlap(plan, readings)
     deviation = actual - planned
     limit = gap_after if gap_after is not None else gap_limit(time)
     joined = np.diff(time) <= limit
-    plan_time, plan_temperature = _curve(plan)
-    all_joined = np.ones(plan_time.size - 1, dtype=bool)
+    curve = _curve(plan)
+    all_joined = np.ones(curve[0].size - 1, dtype=bool)
     worst = int(np.nanargmax(np.abs(deviation)))
     # Readings before and after the plan belong to other nights.
     own = slice(int(np.argmax(inside)), int(inside.size - np.argmax(inside[::-1])))
     own_time, own_actual = time[own], actual[own]
     own_joined = np.diff(own_time) <= limit
-    rate, fastest = _transformation(plan, own_time, own_actual, own_joined)
-    planned_rate, planned_fastest = _transformation(plan, plan_time, plan_temperature, all_joined)
-    start, end = float(plan_time[0]), float(plan_time[-1])
+    spikes = spikes_of(own_time, own_actual)
+    sound_time, sound = own_time[~spikes], own_actual[~spikes]
+    quiet = smoothed(sound_time, sound)
+    falling = falling_from(sound_time, sound, plan.transformation_top, limit, quiet)
+    rate, fastest = _transformation(plan, falling, sound_time, sound, limit)
+    planned_falling = falling_from(*curve, plan.transformation_top, np.inf)
+    planned_rate, planned_fastest = _planned_transformation(plan, curve, planned_falling, fastest)
+    start, end = float(curve[0][0]) + shift, float(curve[0][-1]) + shift
     gaps = tuple(
         Gap(float(time[i]), float(time[i + 1]))
         for i in np.flatnonzero(~joined)
@@ -144,19 +187,56 @@ def compare(
         deviation=deviation,
         max_deviation=float(deviation[worst]),
         max_deviation_time=float(time[worst]),
-        mean_deviation=_mean_size(time, deviation, joined),
+        mean_deviation=mean_size(time, deviation, joined),
         soak_band=soak_band,
-        soak_time=_time_within(own_time, own_actual, own_joined, plan.soak_temperature, soak_band),
-        planned_soak_time=_time_within(
-            plan_time, plan_temperature, all_joined, plan.soak_temperature, soak_band
-        ),
+        soak_time=time_within(own_time, own_actual, own_joined, plan.soak_temperature, soak_band),
+        planned_soak_time=time_within(*curve, all_joined, plan.soak_temperature, soak_band),
         transformation_rate=rate,
         planned_transformation_rate=planned_rate,
-        fastest_rate=fastest,
-        planned_fastest_rate=planned_fastest,
+        fastest=fastest,
+        planned_fastest=planned_fastest,
         gaps=gaps,
-        warnings=_warnings(plan, Readings(own_time, own_actual), limit, rate, finished=finished),
+        transformation_gaps=_in_the_range(plan, falling),
+        warnings=warnings_of(
+            plan,
+            Readings(own_time - shift, own_actual),
+            limit,
+            covered=rate is not None,
+            finished=finished,
+        ),
+        align=align,
+        shift=shift,
+        lateness=lateness_of(plan, planned_falling, falling, time, shift),
+        lateness_at_bottom=_late_at_bottom(plan, falling, planned_falling, shift),
+        heat_work=heat_work_of(sound_time, quiet, curve, plan.zones, limit),
+        segments=segment_rows_of(plan, sound_time, sound, quiet, limit),
+        spikes=int(np.count_nonzero(spikes)),
     )
+
+
+def _check_options(soak_band: float, gap_after: float | None) -> None:
+    if not 0.1 <= soak_band <= 100.0:
+        raise RunError(
+            f"A soak band of {soak_band:g} °C is not possible.",
+            field="soak_band",
+            remedy="Use 0.1 to 100 °C.",
+        )
+    if gap_after is not None and not gap_after > 0:
+        raise RunError(
+            "The spacing that counts as a gap must be more than nothing.",
+            field="gap_after",
+            remedy="Use some minutes.",
+        )
+
+
+def _nearby(plan: Plan, readings: Readings) -> Readings:
+    """Readings of the night and half a day about it; all where there are none."""
+    curve_time, _ = plan.curve()
+    near = readings.time > curve_time[0] - _NIGHT
+    near &= readings.time < curve_time[-1] + _NIGHT
+    if not near.any():
+        return readings
+    return Readings(readings.time[near], readings.temperature[near])
 
 
 def _curve(plan: Plan) -> tuple[FloatArray, FloatArray]:
@@ -166,88 +246,58 @@ def _curve(plan: Plan) -> tuple[FloatArray, FloatArray]:
     return time[keep], temperature[keep]
 
 
-def _mean_size(time: FloatArray, deviation: FloatArray, joined: BoolArray) -> float:
-    """Mean of |deviation| over time, by straight lines of the deviation itself."""
-    use = joined & np.isfinite(deviation[:-1]) & np.isfinite(deviation[1:])
-    step = np.diff(time)[use]
-    if step.sum() == 0:
-        return float(np.nanmean(np.abs(deviation)))
-    first, last = deviation[:-1][use], deviation[1:][use]
-    size = np.abs(first) + np.abs(last)
-    # Where the sign changes the line makes two triangles: (a^2 + b^2)/2(a + b) each step.
-    crosses = first * last < 0
-    mean = size / 2
-    mean[crosses] = (first[crosses] ** 2 + last[crosses] ** 2) / (2 * size[crosses])
-    return float((mean * step).sum() / step.sum())
-
-
-def _time_within(
-    time: FloatArray, temperature: FloatArray, joined: BoolArray, level: float, band: float
-) -> float:
-    """Seconds that straight lines between readings spend in level - band to level + band."""
-    step = np.diff(time)[joined]
-    first, last = temperature[:-1][joined], temperature[1:][joined]
-    low, high = np.minimum(first, last), np.maximum(first, last)
-    overlap = np.minimum(high, level + band) - np.maximum(low, level - band)
-    rise = high - low
-    flat = rise == 0
-    share = np.clip(overlap, 0.0, None) / np.where(flat, 1.0, rise)
-    share[flat] = overlap[flat] >= 0
-    return float((share * step).sum())
-
-
 def _transformation(
-    plan: Plan, time: FloatArray, temperature: FloatArray, joined: BoolArray
-) -> tuple[float | None, float | None]:
-    """Mean and fastest cooling rate [K/s] between the plan's transformation temperatures.
+    plan: Plan,
+    falling: FallingCurve | None,
+    time: FloatArray,
+    temperature: FloatArray,
+    limit: float,
+    window: float = FASTEST_WINDOW,
+) -> tuple[float | None, SustainedRate | None]:
+    """Mean and fastest cooling between the plan's transformation temperatures.
 
-    From the last crossing of the top downward to the first of the bottom after it; ``None`` when
-    either is missing or lies in a gap.
+    ``None`` where either is not passed, or is passed within a gap.
     """
     top, bottom = plan.transformation_top, plan.transformation_bottom
-    if not top > bottom:
+    if falling is None or not top > bottom:
         return None, None
-    leaves = np.flatnonzero((temperature[:-1] >= top) & (temperature[1:] < top))
-    arrives = np.flatnonzero((temperature[:-1] > bottom) & (temperature[1:] <= bottom))
-    if leaves.size == 0:
+    begin, end = falling.passes(top), falling.passes(bottom)
+    rate = falling.mean_rate(top, bottom)
+    if begin is None or end is None or rate is None:
         return None, None
-    leave = leaves[-1]
-    after = arrives[arrives >= leave]
-    if after.size == 0:
-        return None, None
-    arrive = after[0]
-    if not (joined[leave] and joined[arrive]):
-        return None, None
-    begin = _crossing(time, temperature, int(leave), top)
-    end = _crossing(time, temperature, int(arrive), bottom)
-    if end <= begin:
-        return None, None
-    inner = slice(int(leave) + 1, int(arrive) + 1)
-    corner_time = np.concatenate(([begin], time[inner], [end]))
-    corner_temperature = np.concatenate(([top], temperature[inner], [bottom]))
-    mean = (top - bottom) / (end - begin)
-    return mean, max(mean, _fastest(corner_time, corner_temperature))
+    within = (time > begin) & (time < end)
+    stretch = np.concatenate(([begin], time[within], [end]))
+    fastest = fastest_cooling(
+        stretch, np.concatenate(([top], temperature[within], [bottom])), limit, window=window
+    )
+    return rate, fastest
 
 
-def _crossing(time: FloatArray, temperature: FloatArray, index: int, level: float) -> float:
-    first, last = temperature[index], temperature[index + 1]
-    share = (first - level) / (first - last)
-    return float(time[index] + share * (time[index + 1] - time[index]))
+def _planned_transformation(
+    plan: Plan,
+    curve: tuple[FloatArray, FloatArray],
+    falling: FallingCurve | None,
+    like: SustainedRate | None,
+) -> tuple[float | None, SustainedRate | None]:
+    """The same of the plan, over windows as long as that of the log."""
+    window = FASTEST_WINDOW if like is None else max(FASTEST_WINDOW, like.end - like.start)
+    every = np.union1d(np.arange(curve[0][0], curve[0][-1], _PLAN_EVERY), curve[0])
+    return _transformation(plan, falling, every, np.interp(every, *curve), np.inf, window)
 
 
-def _fastest(time: FloatArray, temperature: FloatArray) -> float:
-    """Highest mean fall over any window of 15 minutes [K/s].
+def _late_at_bottom(
+    plan: Plan, falling: FallingCurve | None, planned: FallingCurve | None, shift: float
+) -> float | None:
+    if falling is None or planned is None:
+        return None
+    actual, wanted = (curve.passes(plan.transformation_bottom) for curve in (falling, planned))
+    return None if actual is None or wanted is None else actual - shift - wanted
 
-    The fall over a sliding window is piecewise linear in its position, so it is highest where
-    one end of the window is at a corner.
-    """
-    window = min(FASTEST_WINDOW, float(time[-1] - time[0]))
-    begins = np.concatenate((time, time - window))
-    begins = begins[(begins >= time[0]) & (begins + window <= time[-1])]
-    if begins.size == 0:
-        begins = time[:1]
-    fall = np.interp(begins, time, temperature) - np.interp(begins + window, time, temperature)
-    return float(fall.max() / window)
+
+def _in_the_range(plan: Plan, falling: FallingCurve | None) -> tuple[Gap, ...]:
+    if falling is None:
+        return ()
+    return falling.gaps_between(plan.transformation_top, plan.transformation_bottom)
 
 
 def _no_overlap(plan: Plan, readings: Readings) -> RunError:
@@ -256,11 +306,18 @@ def _no_overlap(plan: Plan, readings: Readings) -> RunError:
             "There are no readings to compare.", field="readings", remedy="Import or type some."
         )
     plan_time, _ = plan.curve()
+    apart = round((float(readings.time[0]) - float(plan_time[0])) / 86400.0)
+    years = round(apart / 365.25)
+    remedy = "Check the plan, the date order and the time zone of the log."
+    if years and abs(apart - 365.25 * years) <= 2.0:
+        count = "a year" if abs(years) == 1 else f"{abs(years)} years"
+        way = "later" if years > 0 else "earlier"
+        remedy = f"The same night {count} {way}: check the logger's clock and the year."
     return RunError(
         f"No reading falls within the plan: the plan runs from {_span(plan_time)}, "
         f"the log from {_span(readings.time)}.",
         field="readings",
-        remedy="Check the plan, the date order and the time zone of the log.",
+        remedy=remedy,
     )
 
 
@@ -270,44 +327,3 @@ def _span(time: FloatArray) -> str:
 
 def _clock(time: float) -> str:
     return datetime.fromtimestamp(time, UTC).strftime("%Y-%m-%d %H:%M UTC")
-
-
-def _warnings(
-    plan: Plan, readings: Readings, limit: float, rate: float | None, *, finished: bool
-) -> tuple[str, ...]:
-    plan_time, _ = plan.curve()
-    warnings = []
-    late = float(readings.time[0] - plan_time[0])
-    if late > limit:
-        warnings.append(f"The log begins {format_duration(late)} (h:mm) after the plan.")
-    warnings += _jumps(readings)
-    if not finished:
-        return tuple(warnings)
-    early = float(plan_time[-1] - readings.time[-1])
-    if late <= limit and float(readings.temperature.max()) < plan.transformation_top:
-        warnings.append(
-            "The lehr never reached the annealing point: the load has not been annealed."
-        )
-    elif float(readings.temperature[-1]) > plan.transformation_bottom:
-        warnings.append("The log ends before the strain point was passed.")
-    elif rate is None:
-        warnings.append(
-            "The log does not cover the transformation range, so there is no cooling rate."
-        )
-    if early > limit and float(readings.temperature[-1]) <= plan.transformation_bottom:
-        warnings.append(f"The log ends {format_duration(early)} (h:mm) before the plan.")
-    return tuple(warnings)
-
-
-def _jumps(readings: Readings) -> list[str]:
-    span = np.maximum(np.diff(readings.time), SECONDS_PER_MINUTE)
-    steep = np.abs(np.diff(readings.temperature)) > JUMP * span / SECONDS_PER_MINUTE
-    count = int(np.count_nonzero(steep))
-    if count == 0:
-        return []
-    times = "once" if count == 1 else f"{count} times"
-    sentence = (
-        f"From one reading to the next the temperature jumps further than any lehr does ({times}): "
-        "look at the thermocouple. Deviations and rates near it mean nothing."
-    )
-    return [sentence]

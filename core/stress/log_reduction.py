@@ -76,7 +76,7 @@ def history_from_log(
     _refuse_gaps(spacing, kelvin, max(longest_gap, _USUAL_SPACINGS * usual), gap_change)
     if times.size < 4:
         return ChamberHistory(times, kelvin)
-    noise, grain = _noise(kelvin)
+    noise, grain = noise_of(kelvin)
     origin = float(times[0])
     starts = _windows(times - origin, kelvin, window, max(noise, 0.3 * grain, _LEAST_NOISE))
     counts = np.diff(np.append(starts, times.size))
@@ -117,12 +117,14 @@ def _refuse_gaps(
     )
 
 
-def _noise(kelvin: FloatArray) -> tuple[float, float]:
-    """Standard deviation of the noise, and the step of the read-out [K].
+def noise_of(kelvin: FloatArray) -> tuple[float, float]:
+    """Standard deviation of a log's noise, and the step of its read-out [K].
 
     The noise is that of second differences, in which slow changes cancel; their median size
-    leaves quick changes out.
+    leaves quick changes out. Of fewer than 4 readings nothing can be said: 0.
     """
+    if kelvin.size < 4:
+        return 0.0, 0.0
     second = np.abs(kelvin[2:] - 2.0 * kelvin[1:-1] + kelvin[:-2])
     steps = np.abs(np.diff(kelvin))
     steps = steps[steps > 1e-6]
