@@ -24,6 +24,14 @@ class Entry(StrEnum):
     """Target and time; a hold is a segment of its own."""
 
 
+CONTROLLER_LIMITS: dict[str, tuple[float, float, str]] = {
+    "smallest_rate": (0.01, 9999.0, "0.01 to 9999 degrees per hour"),
+    "greatest_rate": (0.01, 9999.0, "0.01 to 9999 degrees per hour"),
+    "longest_segment": (1800.0, 1000 * SECONDS_PER_HOUR, "half an hour to 1000 hours"),
+}
+"""Lowest and highest value of what a controller may be bound to, and that in words."""
+
+
 @dataclass(frozen=True)
 class Controller:
     """A ramp-and-soak controller.
@@ -38,12 +46,20 @@ class Controller:
         Segments one program may have (1 to 99).
     rate_step : float
         Smallest step of a rate, in controller degrees per hour (usually 1).
+    smallest_rate, greatest_rate : float or None
+        Rates it takes, in controller degrees per hour; ``None``: no bound but the step.
+    longest_segment : float or None
+        Longest ramp or hold of one segment [s]; ``None``: as long as one likes. Longer ones take
+        several segments.
     """
 
     entry: Entry = Entry.RATE
     unit: TemperatureUnit = TemperatureUnit.CELSIUS
     max_segments: int = 8
     rate_step: float = 1.0
+    smallest_rate: float | None = None
+    greatest_rate: float | None = None
+    longest_segment: float | None = None
 
     def __post_init__(self) -> None:
         if not 1 <= self.max_segments <= 99:
@@ -57,6 +73,22 @@ class Controller:
                 f"A rate step of {self.rate_step:g} degrees per hour is not possible.",
                 field="rate_step",
                 remedy="Use 0.01 to 100.",
+            )
+        for name in ("smallest_rate", "greatest_rate", "longest_segment"):
+            value = getattr(self, name)
+            low, high, words = CONTROLLER_LIMITS[name]
+            if value is not None and not low <= value <= high:
+                raise EquipmentError(
+                    f"A controller with this {name.replace('_', ' ')} is not possible.",
+                    field=name,
+                    remedy=f"Use {words}, or leave it out.",
+                )
+        if (self.smallest_rate or 0.0) > (self.greatest_rate or math.inf):
+            raise EquipmentError(
+                f"The controller's smallest rate ({self.smallest_rate:g} degrees per hour) is "
+                f"above its greatest ({self.greatest_rate:g}).",
+                field="smallest_rate",
+                remedy="Give a smaller one, or leave it out.",
             )
 
 

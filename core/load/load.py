@@ -11,8 +11,14 @@ from core.errors import LoadError
 from core.glass.glass import Glass
 from core.load.gathering import Gathering
 from core.load.grades import grade_limit, grade_named
+from core.load.placing import Placing
+from core.load.reheating import Reheating
 from core.piece.piece import Piece
 from core.units import ZERO_CELSIUS
+
+LONGEST_DAY = timedelta(days=3)
+"""Pieces go in no longer than this before the button is pressed; common practice, no source."""
+_USUAL_PLACING = Placing()
 
 
 @dataclass(frozen=True)
@@ -106,6 +112,11 @@ class Load:
     gathered : mapping of str to Gathering
         By the name of the pieces: the pot they were gathered from, and when. Pieces without have
         the glass they name, from wherever.
+    placings : mapping of str to Placing
+        By the name of the pieces: where they stand, and when and how they went in. Pieces without
+        stand where the thermocouple is and are even when the button is pressed.
+    reheating : Reheating or None
+        How a load that begins cold is brought up; ``None``: a night after a day's work.
     """
 
     name: str
@@ -121,6 +132,8 @@ class Load:
     timezone: str = ""
     piece_limits: Mapping[str, float | str] = field(default_factory=dict)
     gathered: Mapping[str, Gathering] = field(default_factory=dict)
+    placings: Mapping[str, Placing] = field(default_factory=dict)
+    reheating: Reheating | None = None
 
     def __post_init__(self) -> None:
         if not self.pieces:
@@ -136,6 +149,7 @@ class Load:
                 )
         self._check_times()
         self._check_piece_limits()
+        self._check_placings()
         if not ZERO_CELSIUS + 15 <= self.hand_warm <= ZERO_CELSIUS + 80:
             raise LoadError(
                 f"Hand-warm at {self.hand_warm - ZERO_CELSIUS:g} °C is not possible.",
@@ -172,6 +186,38 @@ class Load:
         if isinstance(own, str):
             own = grade_limit(grade_named(own), stress_optical_coefficient)
         return replace(self.limits, permanent_tension=own)
+
+    @property
+    def first_temperature(self) -> float | None:
+        """True chamber temperature when the button is pressed [K]; ``None``: already at soak.
+
+        What is to be heated from cold begins in a lehr as cold as the room unless said otherwise.
+        """
+        if self.start_temperature is None and self.reheating is not None:
+            return self.lehr.ambient
+        return self.start_temperature
+
+    def placing_of(self, piece: Piece) -> Placing:
+        """Where a piece stands, and how it came there."""
+        return self.placings.get(piece.name, _USUAL_PLACING)
+
+    def _check_placings(self) -> None:
+        for name, placing in self.placings.items():
+            put_in = placing.put_in
+            if put_in is None:
+                continue
+            if put_in > self.button_time:
+                raise LoadError(
+                    f"“{name}” goes in after the button is pressed.",
+                    field="put_in",
+                    remedy="Press the button once the last piece is in.",
+                )
+            if self.button_time - put_in > LONGEST_DAY:
+                raise LoadError(
+                    f"“{name}” went in more than {LONGEST_DAY.days} days before the button.",
+                    field="put_in",
+                    remedy="Check the date.",
+                )
 
     def _check_piece_limits(self) -> None:
         for own in self.piece_limits.values():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -15,9 +15,11 @@ from core.glass.glass import Glass
 from core.load.load import Load, StressLimits
 from core.load.local_time import zone_named
 from core.load.measured_table import measured_lines
+from core.load.placing import Placing
+from core.load.reheating import Reheating
 from core.load.toml_text import toml_number, toml_text
 from core.piece.piece import CooledFrom, Piece, Shape
-from core.units import SECONDS_PER_HOUR, kelvin_to, metre_to, rate_to
+from core.units import SECONDS_PER_HOUR, SECONDS_PER_MINUTE, kelvin_to, metre_to, rate_to
 
 _LIMITS = ("permanent_tension", "permanent_wall_base", "temporary_tension", "temporary_wall_base")
 
@@ -62,7 +64,14 @@ def load_to_toml(load: Load) -> str:
         _lehr(load.lehr),
         _limits(load.limits),
         *(glass_lines(name, glass) for name, glass in load.glasses.items()),
-        *(_piece(piece, load.piece_limits.get(piece.name)) for piece in load.pieces),
+        *([_reheating(load.reheating)] if load.reheating is not None else []),
+        *(
+            (
+                *_piece(piece, load.piece_limits.get(piece.name)),
+                *_placing(load.placing_of(piece), clock),
+            )
+            for piece in load.pieces
+        ),
     ):
         lines.extend(["", *part])
     return "\n".join(lines) + "\n"
@@ -151,6 +160,13 @@ def _lehr(lehr: Lehr) -> Iterator[str]:
     yield f"degrees = {toml_text(lehr.controller.unit.value)}"
     yield f"max_segments = {lehr.controller.max_segments}"
     yield f"rate_step = {toml_number(lehr.controller.rate_step)}"
+    for name in ("smallest_rate", "greatest_rate"):
+        rate = getattr(lehr.controller, name)
+        if rate is not None:
+            yield f"{name} = {toml_number(rate)}"
+    if lehr.controller.longest_segment is not None:
+        hours = lehr.controller.longest_segment / SECONDS_PER_HOUR
+        yield f"longest_segment_h = {toml_number(hours)}"
 
 
 def _limits(limits: StressLimits) -> Iterator[str]:
@@ -195,3 +211,31 @@ def _piece(piece: Piece, own: float | str | None) -> Iterator[str]:
         yield f"grade = {toml_text(own)}"
     elif own is not None:
         yield f"permanent_MPa = {toml_number(own / 1e6)}"
+
+
+def _placing(placing: Placing, clock: Callable[[datetime], str]) -> Iterator[str]:
+    if placing.hotter != 0.0:
+        yield f"place_hotter_C = {toml_number(placing.hotter)}"
+    if placing.within is not None:
+        yield f"place_within_C = {toml_number(placing.within)}"
+    if placing.put_in is not None:
+        yield f"put_in = {clock(placing.put_in)}"
+    for key, kelvin in (("core_in_C", placing.core), ("skin_in_C", placing.skin)):
+        if kelvin is not None:
+            yield f"{key} = {toml_number(kelvin_to(kelvin))}"
+    if placing.shelf is not None:
+        yield f"shelf_mm = {toml_number(metre_to(placing.shelf))}"
+
+
+def _reheating(reheating: Reheating) -> Iterator[str]:
+    yield "[reheating]"
+    yield f"kind = {toml_text(reheating.kind.value)}"
+    yield f"strain_MPa = {toml_number(reheating.strain / 1e6)}"
+    yield f"lump_mm = {toml_number(metre_to(reheating.lump))}"
+    for stage in ("squeeze", "process"):
+        kelvin = getattr(reheating, f"{stage}_temperature")
+        if kelvin is not None:
+            yield f"{stage}_C = {toml_number(kelvin_to(kelvin))}"
+        seconds = getattr(reheating, f"{stage}_time")
+        if seconds is not None:
+            yield f"{stage}_min = {toml_number(seconds / SECONDS_PER_MINUTE)}"
