@@ -14,7 +14,7 @@ from core.run.alignment import Align, shift_of
 from core.run.comparison_warnings import JUMP, warnings_of
 from core.run.deviation import lateness_of, mean_size, time_within
 from core.run.falling import FallingCurve, falling_from
-from core.run.fastest_cooling import FASTEST_WINDOW, SustainedRate, fastest_cooling
+from core.run.fastest_cooling import FASTEST_WINDOW, SustainedRate, fastest_cooling, slope_noise
 from core.run.gaps import Gap, gap_limit
 from core.run.heat_work import HeatWork, heat_work_of
 from core.run.readings import Readings
@@ -171,7 +171,8 @@ def compare(
     sound_time, sound = own_time[~spikes], own_actual[~spikes]
     quiet = smoothed(sound_time, sound)
     falling = falling_from(sound_time, sound, plan.transformation_top, limit, quiet)
-    rate, fastest = _transformation(plan, falling, sound_time, sound, limit)
+    noise = slope_noise(sound_time, sound, limit)
+    rate, fastest = _transformation(plan, falling, sound_time, sound, limit, noise)
     planned_falling = falling_from(*curve, plan.transformation_top, np.inf)
     planned_rate, planned_fastest = _planned_transformation(plan, curve, planned_falling, fastest)
     start, end = float(curve[0][0]) + shift, float(curve[0][-1]) + shift
@@ -252,6 +253,7 @@ def _transformation(
     time: FloatArray,
     temperature: FloatArray,
     limit: float,
+    noise: float = 0.0,
     window: float = FASTEST_WINDOW,
 ) -> tuple[float | None, SustainedRate | None]:
     """Mean and fastest cooling between the plan's transformation temperatures.
@@ -268,7 +270,11 @@ def _transformation(
     within = (time > begin) & (time < end)
     stretch = np.concatenate(([begin], time[within], [end]))
     fastest = fastest_cooling(
-        stretch, np.concatenate(([top], temperature[within], [bottom])), limit, window=window
+        stretch,
+        np.concatenate(([top], temperature[within], [bottom])),
+        limit,
+        window=window,
+        noise=noise,
     )
     return rate, fastest
 
@@ -282,7 +288,7 @@ def _planned_transformation(
     """The same of the plan, over windows as long as that of the log."""
     window = FASTEST_WINDOW if like is None else max(FASTEST_WINDOW, like.end - like.start)
     every = np.union1d(np.arange(curve[0][0], curve[0][-1], _PLAN_EVERY), curve[0])
-    return _transformation(plan, falling, every, np.interp(every, *curve), np.inf, window)
+    return _transformation(plan, falling, every, np.interp(every, *curve), np.inf, window=window)
 
 
 def _late_at_bottom(

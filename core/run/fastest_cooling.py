@@ -7,13 +7,14 @@ windows together, or the steepest of many noisy slopes would always be too steep
 noise over windows w have a correlation 1 - 3|s|/w at a small shift s, so that the highest of them
 over a time T exceeds u standard errors with a probability of about 3 T/w u^2 Q(u), Q the normal
 tail (Pickands J. 1969, Trans. Am. Math. Soc. 145, 51).
-What a parabola leaves of a window is noise; where it is like its neighbours (a controller hunting
-about its set point) readings count for fewer, as (1 - r)/(1 + r), r their correlation from one to
-the next (Bartlett M.S. 1946).
+What a parabola leaves of a quarter of an hour is noise; where it is like its neighbours (a
+controller hunting about its set point) readings count for fewer, as (1 - r)/(1 + r), r their
+correlation from one to the next (Bartlett M.S. 1946).
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -80,6 +81,7 @@ def fastest_cooling(
     gap_after: float | None = None,
     *,
     window: float = FASTEST_WINDOW,
+    noise: float | None = None,
 ) -> SustainedRate | None:
     """The fastest cooling that lasted 15 minutes or, in noise, up to an hour.
 
@@ -88,9 +90,12 @@ def fastest_cooling(
     time, temperature : ndarray, shape (n,)
         Readings of the stretch in question: [s], rising; [K].
     gap_after : float, optional
-        Spacing of readings that counts as a gap [s]; no window spans one.
+        Spacing of readings that counts as a gap [s]; no window spans one, but the mean cooling
+        across one counts.
     window : float
         [s]; doubled as long as the slopes are unsure.
+    noise : float, optional
+        Of the whole log (:func:`slope_noise`) [K2]; that of the stretch when left out.
 
     Returns
     -------
@@ -105,23 +110,42 @@ def fastest_cooling(
     window = min(window, float(t[-1]))
     spacing = float(np.median(np.diff(t)))
     window = min(max(window, 2.0 * spacing), float(t[-1]))
-    chosen = _slopes(t, v, broken, window)
+    noise = slope_noise(time, temperature, gap_after) if noise is None else noise
+    chosen = _slopes(t, v, broken, window, noise)
     for _ in range(_DOUBLINGS):
         if chosen is None:
-            return None
+            return _fastest_of(_across_gaps(time, temperature, broken, math.sqrt(2.0 * noise)))
         half = float(np.median(chosen.error)) * _quantile(t, window)
         if half <= max(_SURE, _SURE_SHARE * float(np.abs(np.mean(chosen.slope)))):
             break
         window = min(2.0 * window, float(t[-1]))
-        chosen = _slopes(t, v, broken, window) or chosen
+        chosen = _slopes(t, v, broken, window, noise) or chosen
     assert chosen is not None  # noqa: S101 -- returned above
     reach = _quantile(t, window) * chosen.error
     at = int(np.argmin(chosen.slope + reach))
     rate = -float(chosen.slope[at])
-    if rate <= 0.0:
-        return None
     begin, end = float(time[chosen.first[at]]), float(time[chosen.last[at]])
-    return SustainedRate(rate, rate - float(reach[at]), rate + float(reach[at]), begin, end)
+    found = SustainedRate(rate, rate - float(reach[at]), rate + float(reach[at]), begin, end)
+    across = _across_gaps(time, temperature, broken, math.sqrt(2.0 * noise))
+    return _fastest_of([found, *across])
+
+
+def _fastest_of(rates: list[SustainedRate]) -> SustainedRate | None:
+    best = max(rates, key=lambda rate: rate.low, default=None)
+    return best if best is not None and best.rate > 0.0 else None
+
+
+def _across_gaps(
+    time: FloatArray, temperature: FloatArray, broken: IntArray, doubt: float
+) -> list[SustainedRate]:
+    """Mean cooling across each gap: in it the lehr has cooled as fast as that, or faster."""
+    rates = []
+    for i in np.flatnonzero(np.diff(broken)).tolist():
+        begin, end = float(time[i]), float(time[i + 1])
+        rate = float(temperature[i] - temperature[i + 1]) / (end - begin)
+        half = 2.0 * doubt / (end - begin)
+        rates.append(SustainedRate(rate, rate - half, rate + half, begin, end))
+    return rates
 
 
 def _quantile(time: FloatArray, window: float) -> float:
@@ -133,7 +157,9 @@ def _quantile(time: FloatArray, window: float) -> float:
     return reach
 
 
-def _slopes(t: FloatArray, v: FloatArray, broken: IntArray, window: float) -> _Slopes | None:
+def _slopes(
+    t: FloatArray, v: FloatArray, broken: IntArray, window: float, noise: float
+) -> _Slopes | None:
     """Least-squares lines through windows that begin at readings, by running sums."""
     begins = np.arange(0, t.size, max(1, t.size // _PLACES), dtype=np.intp)
     begins = begins[t[begins] <= t[-1] - _FULL * window]
@@ -148,25 +174,50 @@ def _slopes(t: FloatArray, v: FloatArray, broken: IntArray, window: float) -> _S
     st, sv, stt, stv = (s[last + 1] - s[first] for s in sums)
     tt, tv = stt - st * st / n, stv - st * sv / n
     slope = tv / tt
-    return _Slopes(slope, np.sqrt(_noise(t, v, first, last) / tt), first, last)
+    return _Slopes(slope, np.sqrt(noise / tt), first, last)
 
 
-def _noise(t: FloatArray, v: FloatArray, first: IntArray, last: IntArray) -> float:
-    """Variance of the readings about a smooth curve, made larger as they are alike."""
-    variances, above, below = [], 0.0, 0.0
-    until = -1
-    for i, j in zip(first.tolist(), (last + 1).tolist(), strict=True):
-        if i <= until or j - i < _ENOUGH:
-            continue
-        until = j - 1
-        x = (t[i:j] - t[i]) / (t[j - 1] - t[i])
-        design = np.stack((np.ones_like(x), x, x * x), axis=1)
-        rest = v[i:j] - design @ np.linalg.lstsq(design, v[i:j])[0]
-        power = float(rest @ rest)
-        variances.append(power / (j - i - 3))
-        above += float(rest[1:] @ rest[:-1])
-        below += power
-    if not variances or below <= 0.0:
-        return float(noise_of(v)[0]) ** 2
-    r = min(0.98, max(0.0, above / below))
-    return float(np.median(variances)) * (1.0 + r) / (1.0 - r)
+def slope_noise(time: FloatArray, temperature: FloatArray, gap_after: float | None = None) -> float:
+    """Variance of a log's readings about a smooth curve [K2], made larger as they are alike.
+
+    That of the middle one of all blocks of 15 minutes, so that a quick event in one of them is
+    no noise.
+
+    Parameters
+    ----------
+    time, temperature : ndarray, shape (n,)
+        [s], rising; [K].
+    gap_after : float, optional
+        Spacing of readings that counts as a gap [s].
+    """
+    if time.size < _ENOUGH:
+        return float(noise_of(temperature)[0]) ** 2
+    t, v = time - time[0], temperature - float(temperature.mean())
+    block = np.floor(t / FASTEST_WINDOW) + 1e6 * np.concatenate(
+        ([0.0], np.cumsum(~joined_steps(time, gap_after)))
+    )
+    starts = np.concatenate(([0], np.flatnonzero(np.diff(block)) + 1))
+    ends = np.append(starts[1:], t.size)
+    enough = ends - starts >= _ENOUGH
+    found = [
+        _about_a_parabola(t[i:j], v[i:j])
+        for i, j in zip(starts[enough].tolist(), ends[enough].tolist(), strict=True)
+    ]
+    if not found:
+        return float(noise_of(temperature)[0]) ** 2
+    variances, products, powers = np.asarray(found).T
+    middle = float(np.median(variances))
+    usual = variances <= middle
+    power = float(powers[usual].sum())
+    r = min(0.98, max(0.0, float(products[usual].sum()) / power)) if power > 0.0 else 0.0
+    return middle * (1.0 + r) / (1.0 - r)
+
+
+def _about_a_parabola(t: FloatArray, v: FloatArray) -> tuple[float, float, float]:
+    """Variance of what a parabola leaves, sum of its neighbours' products, and of its squares."""
+    x = (t - t[0]) / (t[-1] - t[0])
+    design = np.stack((np.ones_like(x), x, x * x), axis=1)
+    # Normal equations of three columns on 0 to 1 are sound, and quicker than a decomposition.
+    rest = v - design @ np.linalg.solve(design.T @ design, design.T @ v)
+    power = float(rest @ rest)
+    return power / (t.size - 3), float(rest[1:] @ rest[:-1]), power
