@@ -28,7 +28,12 @@ from app.widgets.choice_box import ChoiceBox
 from app.widgets.label import Label
 from core.errors import LehrkeeperError
 from core.load.load import Load
-from core.load.load_stress import drawn_history, logged_history, stresses_of_load
+from core.load.load_stress import (
+    drawn_history,
+    limits_of_pieces,
+    logged_history,
+    stresses_of_load,
+)
 from core.plan.plan import Plan
 from core.run.readings import Readings
 from core.stress.result import PieceStress, SectionStress
@@ -238,7 +243,8 @@ class StressView(QWidget):
             self._night_plot.show_glass(())
             return
         stress, section = chosen
-        limits, units, zone = night.load.limits, self._studio.units, self._studio.zone
+        limits = limits_of_pieces(night.load)[self._found.index(stress)]
+        units, zone = self._studio.units, self._studio.zone
         self.stress.show_section(section, limits, units)
         self.profile.show_section(section)
         within = is_within(stress, limits)

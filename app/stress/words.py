@@ -51,7 +51,9 @@ def peak_words(
     return (
         f"Greatest danger at {clock_text(peak.time, zone)}: {megapascal(peak.stress)} of tension "
         f"{place_words(section)}, the glass there at {at} "
-        f"(limit {megapascal(limits.temporary_tension)})."
+        f"({megapascal(limits.allowed_temporary_tension)} allowed: "
+        f"{megapascal(limits.temporary_tension)} over a safety factor of "
+        f"{number_text(limits.safety_factor, 1)})."
     )
 
 

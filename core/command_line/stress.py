@@ -13,8 +13,14 @@ from core.command_line.compare import UNITS, checked_run
 from core.command_line.plan import iso, planned
 from core.command_line.table import as_json, columns
 from core.command_line.terminal import faults_placed_in
-from core.load.load import Load
-from core.load.load_stress import drawn_history, judge_by, logged_history, stresses_of_load
+from core.load.load import Load, StressLimits
+from core.load.load_stress import (
+    drawn_history,
+    judge_by,
+    limits_of_pieces,
+    logged_history,
+    stresses_of_load,
+)
 from core.load.local_time import zone_named
 from core.plan.plan import Plan
 from core.plan.words import CAUTIONS
@@ -91,19 +97,25 @@ def to_json(
     notes: Sequence[str] = (),
 ) -> dict[str, Any]:
     """The stresses as plain values: MPa (tension positive), °C of the glass, nm."""
+    every_limit = limits_of_pieces(load)
     return {
         "load": load.name,
         "replayed": source,
-        "within_limits": all(judge_by(load.limits, stress).within_limits for stress in found),
-        "pieces": [_piece(load, stress, zone) for stress in found],
+        "within_limits": all(
+            judge_by(limits, stress).within_limits
+            for limits, stress in zip(every_limit, found, strict=True)
+        ),
+        "pieces": [
+            _piece(limits, stress, zone) for limits, stress in zip(every_limit, found, strict=True)
+        ],
         "notes": list(notes),
         "cautions": [ONE_DIMENSIONAL, *CAUTIONS],
         "program_version": plan.program_version,
     }
 
 
-def _piece(load: Load, stress: PieceStress, zone: tzinfo | None) -> dict[str, Any]:
-    judgement = judge_by(load.limits, stress)
+def _piece(limits: StressLimits, stress: PieceStress, zone: tzinfo | None) -> dict[str, Any]:
+    judgement = judge_by(limits, stress)
     peak, shown = stress.peak, stress.retardation
     return {
         "piece": stress.name,
@@ -151,8 +163,9 @@ def _as_text(
 ) -> str:
     head = ("piece", "left in core", "left in skin", "peak", "at", "glass", "retardation", "")
     rows = [head]
-    for stress in found:
-        judgement, peak = judge_by(load.limits, stress), stress.peak
+    every_limit = limits_of_pieces(load)
+    for limits, stress in zip(every_limit, found, strict=True):
+        judgement, peak = judge_by(limits, stress), stress.peak
         rows.append(
             (
                 stress.name,
@@ -174,34 +187,49 @@ def _as_text(
         for stress in joined
     ]
     lines.append("")
-    lines += [f"! {stress.name}: {over}" for stress in found for over in _over(load, stress)]
+    lines += [
+        f"! {stress.name}: {over}"
+        for limits, stress in zip(every_limit, found, strict=True)
+        for over in _over(limits, stress)
+    ]
     lines += [f"! {stress.name}: {NOT_SETTLED}" for stress in found if not stress.settled]
     lines += [f"- {note}" for note in notes]
     lines += [f"* {caution}" for caution in (ONE_DIMENSIONAL, *CAUTIONS)]
     return "\n".join(lines)
 
 
-def _over(load: Load, stress: PieceStress) -> list[str]:
+def _over(limits: StressLimits, stress: PieceStress) -> list[str]:
     """One sentence for each limit a piece is over."""
-    limits, judgement = load.limits, judge_by(load.limits, stress)
+    judgement = judge_by(limits, stress)
+    over = f" over a safety factor of {limits.safety_factor:g}"
     compared = (
-        ("left in its core", judgement.permanent, stress.permanent_core, limits.permanent_tension),
-        ("on the way", judgement.temporary, stress.peak.stress, limits.temporary_tension),
+        (
+            "left in its core",
+            judgement.permanent,
+            stress.permanent_core,
+            _megapascal(limits.permanent_tension),
+        ),
+        (
+            "on the way",
+            judgement.temporary,
+            stress.peak.stress,
+            _megapascal(limits.temporary_tension) + over,
+        ),
         (
             "left between wall and base",
             judgement.permanent_joint,
             stress.permanent_joint,
-            limits.permanent_wall_base,
+            _megapascal(limits.permanent_wall_base),
         ),
         (
             "between wall and base on the way",
             judgement.temporary_joint,
             stress.peak_joint,
-            limits.temporary_wall_base,
+            _megapascal(limits.temporary_wall_base) + over,
         ),
     )
     return [
-        f"{_megapascal(value)} {where}, the limit is {_megapascal(limit)}."
+        f"{_megapascal(value)} {where}, the limit is {limit}."
         for where, times, value, limit in compared
         if times < 1.0
     ]

@@ -79,6 +79,16 @@ class StressLimits:
                 remedy="Use 1 to 20.",
             )
 
+    @property
+    def allowed_temporary_tension(self) -> float:
+        """What tension on the way is held to, in plans and verdicts alike [Pa]."""
+        return self.temporary_tension / self.safety_factor
+
+    @property
+    def allowed_temporary_wall_base(self) -> float:
+        """The same between wall and base [Pa]."""
+        return self.temporary_wall_base / self.safety_factor
+
 
 @dataclass(frozen=True)
 class Load:

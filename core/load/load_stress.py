@@ -27,6 +27,17 @@ def stress_pieces(load: Load) -> tuple[StressPiece, ...]:
     return tuple(stress_piece(piece, properties[piece.glass]) for piece in load.pieces)
 
 
+def limits_of_pieces(load: Load) -> tuple[StressLimits, ...]:
+    """Limits of every piece of a load, in its order: the load's own, or its grade's."""
+    if not load.piece_limits:
+        return (load.limits,) * len(load.pieces)
+    properties = {name: properties_of(glass) for name, glass in load.glasses.items()}
+    return tuple(
+        load.limits_of(piece, properties[piece.glass].stress_optical_coefficient.value)
+        for piece in load.pieces
+    )
+
+
 def drawn_history(time: ArrayLike, reading: ArrayLike, lehr: Lehr) -> ChamberHistory:
     """Chamber history of a drawn curve of controller readings, such as a plan's.
 
@@ -103,15 +114,22 @@ def stresses_of_load(
 
 
 def judge_by(limits: StressLimits, stress: PieceStress) -> Judgement:
-    """A piece's stresses beside the load's limits, without the safety factor.
+    """A piece's stresses beside what is allowed, as the planner holds them.
 
-    The engine reckons what that factor has to cover in the closed forms (structural relaxation,
-    transients, the film); the margin tells how much is left for the scatter of the glass.
+    Permanent stresses beside their limits as they are: the engine reckons what the safety factor
+    has to cover in the closed forms. Stresses on the way beside their limits over the safety
+    factor: those limits are strengths.
+
+    Parameters
+    ----------
+    limits : StressLimits
+        Of this piece (:func:`limits_of_pieces`).
+    stress : PieceStress
     """
     return judge(
         stress,
         permanent_tension=limits.permanent_tension,
-        temporary_tension=limits.temporary_tension,
+        temporary_tension=limits.allowed_temporary_tension,
         permanent_joint=limits.permanent_wall_base,
-        temporary_joint=limits.temporary_wall_base,
+        temporary_joint=limits.allowed_temporary_wall_base,
     )

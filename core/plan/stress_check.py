@@ -28,8 +28,8 @@ def allowed(limits: StressLimits) -> dict[Limit, float]:
     return {
         Limit.PERMANENT: limits.permanent_tension,
         Limit.PERMANENT_JOINT: limits.permanent_wall_base,
-        Limit.TEMPORARY: limits.temporary_tension / limits.safety_factor,
-        Limit.TEMPORARY_JOINT: limits.temporary_wall_base / limits.safety_factor,
+        Limit.TEMPORARY: limits.allowed_temporary_tension,
+        Limit.TEMPORARY_JOINT: limits.allowed_temporary_wall_base,
     }
 
 

@@ -11,11 +11,13 @@ from core.load.load_file import read_load
 from core.load.load_stress import (
     drawn_history,
     judge_by,
+    limits_of_pieces,
     logged_history,
     stress_pieces,
     stresses_of_load,
 )
 from core.plan.planner import make_plan
+from core.plan.stress_check import Limit, allowed
 
 SCHEDULES = Path(__file__).parents[3] / "schedules"
 LOAD = read_load(SCHEDULES / "supplier_sheet.toml")
@@ -71,3 +73,18 @@ def test_limits_are_the_loads_own():
     )
     assert not judge_by(tight, stress).within_limits
     assert judge_by(roomy, stress).within_limits
+
+
+def test_a_run_is_held_to_what_its_plan_was_held_to():
+    stress = stresses_of_load(LOAD, drawn_history(*PLAN.curve(), LOAD.lehr))[1]
+    may, judgement = allowed(LOAD.limits), judge_by(LOAD.limits, stress)
+    assert judgement.permanent == may[Limit.PERMANENT] / stress.permanent_core
+    assert judgement.temporary == may[Limit.TEMPORARY] / stress.peak.stress
+
+
+def test_a_piece_with_a_grade_of_its_own_has_its_own_limits():
+    assert limits_of_pieces(LOAD) == (LOAD.limits,) * len(LOAD.pieces)
+    name = LOAD.pieces[1].name
+    graded = limits_of_pieces(replace(LOAD, piece_limits={name: "0/2"}))
+    assert graded[0] == LOAD.limits
+    assert graded[1].permanent_tension < LOAD.limits.permanent_tension
