@@ -6,6 +6,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from core.store.batch_sheets import BatchSheetPages
+from core.store.charge_lists import ChargeListPages
 from core.store.engine import book_engine
 from core.store.entries import (
     ChargeRecord,
@@ -21,34 +23,88 @@ from core.store.entries import (
     RunRecord,
 )
 from core.store.equipment import EquipmentPages
+from core.store.fits import FitPages
 from core.store.furnace import FurnacePages
+from core.store.furnace_entries import (
+    BatchSheetRecord,
+    ChargedGlassRecord,
+    ChargeListRecord,
+    PlannedChargeRecord,
+    PotEntryRecord,
+)
 from core.store.glasses import GlassPages
+from core.store.live import LivePages
 from core.store.loads import LoadPages
+from core.store.log_patterns import LogPatternPages
+from core.store.materials import MaterialPages
 from core.store.migrate import prepare
+from core.store.night_entries import (
+    AlarmRecord,
+    FitRecord,
+    Hit,
+    HitKind,
+    LiveSourceRecord,
+    LogPatternRecord,
+    OutcomeRecord,
+    RunEventRecord,
+)
 from core.store.notes import NotePages
 from core.store.place import default_book_path
+from core.store.pot_ledger import PotLedgerPages
 from core.store.readings import TYPED, ReadingPages
+from core.store.run_events import RunEventPages
 from core.store.runs import RunPages
+from core.store.search import SearchPages
 
 __all__ = [
     "TYPED",
+    "AlarmRecord",
+    "BatchSheetRecord",
     "Book",
+    "ChargeListRecord",
     "ChargeRecord",
+    "ChargedGlassRecord",
+    "FitRecord",
     "GlassUse",
     "GlassVersion",
+    "Hit",
+    "HitKind",
     "ImportOutcome",
     "ImportRecord",
+    "LiveSourceRecord",
     "LoadRecord",
+    "LogPatternRecord",
     "NoteRecord",
     "NoteSubject",
+    "OutcomeRecord",
     "PlanRecord",
+    "PlannedChargeRecord",
+    "PotEntryRecord",
     "ReadingRecord",
+    "RunEventRecord",
     "RunRecord",
     "default_book_path",
 ]
 
 
-class Book(GlassPages, EquipmentPages, LoadPages, RunPages, ReadingPages, FurnacePages, NotePages):
+class Book(
+    GlassPages,
+    EquipmentPages,
+    LoadPages,
+    RunPages,
+    ReadingPages,
+    RunEventPages,
+    LogPatternPages,
+    LivePages,
+    FitPages,
+    FurnacePages,
+    PotLedgerPages,
+    ChargeListPages,
+    MaterialPages,
+    BatchSheetPages,
+    NotePages,
+    SearchPages,
+):
     """One file with everything the studio wrote down; open it with :meth:`open`.
 
     Methods take and return frozen dataclasses. Each is one transaction: when it returns, what it

@@ -32,7 +32,7 @@ class Fields:
         self._path = path
         if not isinstance(content, dict):
             raise self._damaged("", "an object")
-        self._content = content
+        self._content: Json = content
 
     def _damaged(self, key: str, wanted: str) -> BookDamagedError:
         where = f"{self._path}.{key}" if key else self._path
@@ -40,6 +40,11 @@ class Fields:
             f"The entry “{where}” in the book is missing or is not {wanted}.",
             remedy="Go back to a backup of the book.",
         )
+
+    @property
+    def content(self) -> Json:
+        """The object itself."""
+        return self._content
 
     def names(self) -> Iterable[str]:
         """Return the names of the entries in their order."""

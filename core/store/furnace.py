@@ -12,6 +12,7 @@ from core.furnace.ledger import Charge, FurnaceReading, Pot
 from core.store.base import as_utc
 from core.store.entries import ChargeRecord
 from core.store.models import ChargeRow, EquipmentRow, PotRow, ReadingRow
+from core.store.models_pot import PlannedChargeRow, PotEntryRow
 from core.store.pages import Pages, furnace_row, in_use, missing
 
 
@@ -43,7 +44,7 @@ class FurnacePages(Pages):
                         field="name",
                         remedy="Choose another name.",
                     )
-                row = _pot_row(session, renamed_from)
+                row = pot_row(session, renamed_from)
                 row.name = pot.name
             if row is None:
                 session.add(
@@ -71,27 +72,39 @@ class FurnacePages(Pages):
             return tuple(Pot(*row) for row in session.execute(query))
 
     def delete_pot(self, name: str) -> None:
-        """Remove a pot and the notes on it; BookError if it was ever charged."""
+        """Remove a pot and the notes on it; BookError once its ledger has entries."""
         with self._writing() as session:
-            row = _pot_row(session, name)
+            row = pot_row(session, name)
             if session.scalar(select(exists().where(ChargeRow.pot_id == row.id))):
                 raise in_use("pot", name, "it was charged")
+            if session.scalar(select(exists().where(PotEntryRow.pot_id == row.id))):
+                raise in_use("pot", name, "its ledger has entries")
+            if session.scalar(select(exists().where(PlannedChargeRow.pot_id == row.id))):
+                raise BookError(
+                    f"The pot “{name}” cannot be removed: charges are planned for it.",
+                    field="pot",
+                    remedy="Remove the list of charges first.",
+                )
             session.delete(row)
 
     def add_charge(self, charge: Charge) -> ChargeRecord:
         """Enter a charge; it is on the disk when this returns. Its time comes back in UTC."""
         with self._writing() as session:
-            row = ChargeRow(
-                pot_id=_pot_row(session, charge.pot).id,
-                time=charge.time,
-                material=charge.material,
-                mass_kg=charge.mass,
-                note=charge.note,
-            )
+            row = charge_row_of(session, charge)
             session.add(row)
             session.flush()
             found = session.execute(_charge_columns().where(ChargeRow.id == row.id)).one()
             return _charge(found)
+
+    def change_charge(self, charge_id: int, charge: Charge) -> ChargeRecord:
+        """Correct a charge; BookError if it or its pot is not there."""
+        with self._writing() as session:
+            row = _charge_row(session, charge_id)
+            row.pot_id = pot_row(session, charge.pot).id
+            row.time, row.material = charge.time, charge.material
+            row.mass_kg, row.note = charge.mass, charge.note
+            session.flush()
+            return _charge(session.execute(_charge_columns().where(ChargeRow.id == row.id)).one())
 
     def charges(
         self,
@@ -114,7 +127,7 @@ class FurnacePages(Pages):
             if furnace is not None:
                 query = query.where(PotRow.equipment_id == furnace_row(session, furnace).id)
             if pot is not None:
-                query = query.where(ChargeRow.pot_id == _pot_row(session, pot).id)
+                query = query.where(ChargeRow.pot_id == pot_row(session, pot).id)
             if since is not None:
                 query = query.where(ChargeRow.time >= as_utc(since, "since"))
             return tuple(_charge(row) for row in session.execute(query))
@@ -122,10 +135,7 @@ class FurnacePages(Pages):
     def delete_charge(self, charge_id: int) -> None:
         """Remove a charge entered by mistake; BookError if it is not there."""
         with self._writing() as session:
-            row = session.get(ChargeRow, charge_id)
-            if row is None:
-                raise missing("charge", charge_id)
-            session.delete(row)
+            session.delete(_charge_row(session, charge_id))
 
     def add_furnace_reading(self, reading: FurnaceReading) -> None:
         """Enter a furnace temperature; it is on the disk when this returns.
@@ -183,10 +193,29 @@ class FurnacePages(Pages):
             session.delete(row)
 
 
-def _pot_row(session: Session, name: str) -> PotRow:
+def pot_row(session: Session, name: str) -> PotRow:
+    """Find a pot; raises BookError if it is not there."""
     row = session.scalar(select(PotRow).where(PotRow.name == name))
     if row is None:
         raise missing("pot", name)
+    return row
+
+
+def charge_row_of(session: Session, charge: Charge) -> ChargeRow:
+    """A new row of a charge; raises BookError if its pot is not there."""
+    return ChargeRow(
+        pot_id=pot_row(session, charge.pot).id,
+        time=charge.time,
+        material=charge.material,
+        mass_kg=charge.mass,
+        note=charge.note,
+    )
+
+
+def _charge_row(session: Session, charge_id: int) -> ChargeRow:
+    row = session.get(ChargeRow, charge_id)
+    if row is None:
+        raise missing("charge", charge_id)
     return row
 
 

@@ -13,7 +13,7 @@ from core.store.base import as_utc
 from core.store.entries import LoadRecord, PlanRecord
 from core.store.faults import plan_in_use
 from core.store.glasses import version_ids
-from core.store.models import LoadRow, PieceRow, PlanRow, RunRow
+from core.store.models import LoadRow, PieceRow, PlanRow, PotRow, RunRow
 from core.store.pages import Pages, equipment_row, missing
 from core.store.records import load_from_json, load_to_json, plan_from_json, plan_to_json
 
@@ -180,6 +180,11 @@ def _free_plan_row(session: Session, plan_id: int) -> PlanRow:
 def _piece_rows(session: Session, load_id: int, load: Load) -> list[PieceRow]:
     glasses = version_ids(session, dict(load.glasses))
     unknown = (None, None)
+    pots = {
+        name: session.scalar(select(PotRow.id).where(PotRow.name == gather.pot))
+        for name, gather in load.gathered.items()
+    }
+    times = {name: gather.time for name, gather in load.gathered.items()}
     return [
         PieceRow(
             load_id=load_id,
@@ -194,6 +199,8 @@ def _piece_rows(session: Session, load_id: int, load: Load) -> list[PieceRow]:
             base_thickness_m=piece.base_thickness,
             diameter_m=piece.diameter,
             height_m=piece.height,
+            pot_id=pots.get(piece.name),
+            gathered_at=times.get(piece.name),
         )
         for position, piece in enumerate(load.pieces)
     ]

@@ -22,7 +22,7 @@ from core.errors import BookError, BookTooNewError
 from core.store.engine import WRITES, book_engine, connect
 from core.store.faults import book_error, damaged, not_a_book
 
-LAYOUT = "0002"
+LAYOUT = "0003"
 """Newest layout this program knows; the last revision in ``migrations/versions``."""
 APPLICATION_ID = 0x4C656872
 """Written into the file's header ("Lehr"): tells a book from other programs' SQLite files."""

@@ -82,6 +82,7 @@ class PotRow(Base):
     )
     name: Mapped[str] = mapped_column(unique=True)
     capacity_kg: Mapped[float | None] = mapped_column(doc="kg of glass")
+    shape: Mapped[str | None] = mapped_column(doc="PotVessel as JSON, if known")
 
 
 class ChargeRow(Base):
@@ -155,6 +156,10 @@ class PieceRow(Base):
     base_thickness_m: Mapped[float | None] = mapped_column(doc="m")
     diameter_m: Mapped[float | None] = mapped_column(doc="m")
     height_m: Mapped[float | None] = mapped_column(doc="m")
+    pot_id: Mapped[int | None] = mapped_column(
+        ForeignKey("pots.id", ondelete="SET NULL"), index=True, doc="gathered from, if entered"
+    )
+    gathered_at: Mapped[datetime | None]
 
 
 class PlanRow(Base):

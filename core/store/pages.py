@@ -70,12 +70,17 @@ def equipment_row(session: Session, kind: str, name: str) -> EquipmentRow | None
     )
 
 
+def known_equipment(session: Session, kind: str, name: str) -> EquipmentRow:
+    """Find a lehr or furnace; raises BookError if it is not there."""
+    row = equipment_row(session, kind, name)
+    if row is None:
+        raise missing(kind, name)
+    return row
+
+
 def furnace_row(session: Session, name: str) -> EquipmentRow:
     """Find a furnace; raises BookError if it is not there."""
-    row = equipment_row(session, "furnace", name)
-    if row is None:
-        raise missing("furnace", name)
-    return row
+    return known_equipment(session, "furnace", name)
 
 
 def in_use(what: str, name: str, why: str) -> BookError:

@@ -3,118 +3,74 @@
 Numbers come back bit for bit (JSON's shortest form of a double is exact), times in UTC to the
 microsecond, tuples as tuples. The classes may gain fields and names without old snapshots becoming
 unreadable: what a snapshot looks like is decided here alone. When its shape changes, raise
-``FORMAT_VERSION`` and keep reading the old one.
+``FORMAT_VERSION`` in :mod:`core.store.envelope` and keep reading the old one.
 """
 
 from __future__ import annotations
 
 import dataclasses
-import json
-from collections.abc import Callable
-from typing import TypeVar
 
 from core.equipment.lehr import Controller, Entry, Lehr
-from core.errors import BookDamagedError, BookError, BookTooNewError, LehrkeeperError
 from core.glass.glass import Glass
+from core.load.gathering import Gathering
 from core.load.load import Load, StressLimits
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan
+from core.store.envelope import read_enveloped, write_enveloped
 from core.store.fields import Fields, Json, put_maybe_time, put_time
 from core.store.glass_record import put_glass, take_glass
 from core.store.plan_record import put_plan, take_plan
 from core.units import TemperatureUnit
 
-FORMAT_VERSION = 2
-T = TypeVar("T")
-
 
 def glass_to_json(glass: Glass) -> str:
     """Write a glass."""
-    return _write("glass", put_glass(glass))
+    return write_enveloped("glass", put_glass(glass))
 
 
 def glass_from_json(text: str) -> Glass:
     """Read a glass; raises BookTooNewError or BookDamagedError."""
-    return _read("glass", text, take_glass)
+    return read_enveloped("glass", text, take_glass)
 
 
 def piece_to_json(piece: Piece) -> str:
     """Write a piece."""
-    return _write("piece", _put_piece(piece))
+    return write_enveloped("piece", _put_piece(piece))
 
 
 def piece_from_json(text: str) -> Piece:
     """Read a piece; raises BookTooNewError or BookDamagedError."""
-    return _read("piece", text, _take_piece)
+    return read_enveloped("piece", text, _take_piece)
 
 
 def lehr_to_json(lehr: Lehr) -> str:
     """Write a lehr."""
-    return _write("lehr", _put_lehr(lehr))
+    return write_enveloped("lehr", _put_lehr(lehr))
 
 
 def lehr_from_json(text: str) -> Lehr:
     """Read a lehr; raises BookTooNewError or BookDamagedError."""
-    return _read("lehr", text, _take_lehr)
+    return read_enveloped("lehr", text, _take_lehr)
 
 
 def load_to_json(load: Load) -> str:
     """Write a load with its pieces, glasses and lehr."""
-    return _write("load", _put_load(load))
+    return write_enveloped("load", _put_load(load))
 
 
 def load_from_json(text: str) -> Load:
     """Read a load; raises BookTooNewError or BookDamagedError."""
-    return _read("load", text, _take_load)
+    return read_enveloped("load", text, _take_load)
 
 
 def plan_to_json(plan: Plan) -> str:
     """Write a plan."""
-    return _write("plan", put_plan(plan))
+    return write_enveloped("plan", put_plan(plan))
 
 
 def plan_from_json(text: str) -> Plan:
     """Read a plan; raises BookTooNewError or BookDamagedError."""
-    return _read("plan", text, take_plan)
-
-
-def _write(kind: str, content: Json) -> str:
-    envelope = {"format_version": FORMAT_VERSION, "kind": kind, kind: content}
-    try:
-        return json.dumps(envelope, ensure_ascii=False, allow_nan=False)
-    except ValueError as error:
-        raise BookError(
-            f"This {kind} holds something that is not a number, and cannot be written down.",
-            remedy="Look for an empty or impossible value in it.",
-        ) from error
-
-
-def _read(kind: str, text: str, take: Callable[[Fields], T]) -> T:
-    try:
-        content = json.loads(text)
-    except ValueError as error:
-        raise BookDamagedError(
-            f"A {kind} in the book cannot be read (no JSON).",
-            remedy="Go back to a backup of the book.",
-        ) from error
-    envelope = Fields(content, kind)
-    version = envelope.whole("format_version")
-    if version > FORMAT_VERSION:
-        raise BookTooNewError(
-            f"A {kind} in the book was written by a newer version of this program.",
-            remedy="Update the program.",
-        )
-    if envelope.text("kind") != kind:
-        raise BookDamagedError(f"Where a {kind} should stand in the book is something else.")
-    try:
-        return take(envelope.inner(kind))
-    except BookError:
-        raise
-    except LehrkeeperError as error:
-        raise BookDamagedError(
-            f"A {kind} in the book is not possible: {error.message}",
-            remedy="Go back to a backup of the book.",
-        ) from error
+    return read_enveloped("plan", text, take_plan)
 
 
 def _put_piece(piece: Piece) -> Json:
@@ -214,6 +170,10 @@ def _put_load(load: Load) -> Json:
             }
             for name, own in load.piece_limits.items()
         ],
+        "gathered": [
+            {"name": name, "pot": gather.pot, "time": put_time(gather.time)}
+            for name, gather in load.gathered.items()
+        ],
     }
 
 
@@ -243,5 +203,9 @@ def _take_load(fields: Fields) -> Load:
         piece_limits={
             own.text("name"): own.text("grade") or own.number("permanent_tension")
             for own in fields.maybe_inners("piece_limits")
+        },
+        gathered={
+            gather.text("name"): Gathering(gather.text("pot"), gather.time("time"))
+            for gather in fields.maybe_inners("gathered")
         },
     )

@@ -164,7 +164,7 @@ def test_a_frozen_book_opens_with_all_it_held(text: Path, tmp_path: Path) -> Non
         assert book.plan(run.plan_id).zones[0].annealing_point == 815.15
         assert book.glasses() == (load.glasses["quay clear"],)
         assert book.lehrs() == (load.lehr,)
-        assert [c.charge.mass for c in book.charges(furnace="Shore furnace")] == [12.5]
+        assert book.charges(furnace="Shore furnace")[0].charge.mass == 12.5
         assert book.furnace_readings("Shore furnace")[0].note == "after charging"
         assert book.notes(NoteSubject.RUN, run.id)[0].text == "Both sound."
         (file,) = book.imports(run.id)
@@ -211,7 +211,7 @@ def test_with_foreign_keys_on_the_rebuild_would_lose_rows(
         return connection
 
     monkeypatch.setattr(engine, "connect", with_foreign_keys)
-    path = thawed(FIRST, tmp_path / "old book.sqlite")
+    path = thawed(LAST, tmp_path / "old book.sqlite")
     before = rows(path)["readings"]
     prepare(path, migrations=migrations, layout=number)
     assert rows(path)["readings"] == before - 6

@@ -2,10 +2,10 @@
 
 from alembic import context
 
-from core.store import models
+from core.store import models, models_night, models_pot
 from core.store.base import Base
 
-assert models  # noqa: S101 - imported for its tables
+assert models and models_night and models_pot  # noqa: S101, PT018 - imported for their tables
 
 context.configure(
     connection=context.config.attributes["connection"],

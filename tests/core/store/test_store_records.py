@@ -20,7 +20,7 @@ from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.corners import Corner
 from core.plan.plan import Plan, Segment, SegmentKind, Zone
 from core.plan.stress_check import Limit, Replay, StressCheck
-from core.store import records
+from core.store import envelope, records
 from core.units import TemperatureUnit
 
 OXIDES = ("SiO2", "PbO", "K2O")
@@ -243,7 +243,7 @@ def test_an_impossible_value_is_damage_and_says_which(load: Load) -> None:
 
 
 def test_a_newer_format_is_refused(load: Load) -> None:
-    newer = records.FORMAT_VERSION + 1
+    newer = envelope.FORMAT_VERSION + 1
     text = changed(records.load_to_json(load), "format_version", value=newer)
     with pytest.raises(BookTooNewError):
         records.load_from_json(text)
