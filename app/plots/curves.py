@@ -21,6 +21,24 @@ class LineRole(StrEnum):
     FURNACE = "furnace"
     OTHER = "other"
     """An earlier plan or run, for comparison."""
+    NIGHT_1 = "first night"
+    """One of several runs over each other."""
+    NIGHT_2 = "second night"
+    NIGHT_3 = "third night"
+    NIGHT_4 = "fourth night"
+    NIGHT_5 = "fifth night"
+    NIGHT_6 = "sixth night"
+
+
+NIGHTS = (
+    LineRole.NIGHT_1,
+    LineRole.NIGHT_2,
+    LineRole.NIGHT_3,
+    LineRole.NIGHT_4,
+    LineRole.NIGHT_5,
+    LineRole.NIGHT_6,
+)
+"""So many runs can be told apart over each other."""
 
 
 class MarkerRole(StrEnum):

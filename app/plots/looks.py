@@ -53,6 +53,12 @@ def line_look(role: LineRole, theme: Theme) -> Look:
         LineRole.PIECE: Look(theme.piece, 1.8, dash),
         LineRole.FURNACE: Look(theme.actual, 2.4, solid),
         LineRole.OTHER: Look(theme.other_line, 1.6, dot),
+        LineRole.NIGHT_1: Look(theme.actual, 2.6, solid),
+        LineRole.NIGHT_2: Look(theme.deviation, 2.0, dash),
+        LineRole.NIGHT_3: Look(theme.piece, 2.0, Qt.PenStyle.DashDotLine),
+        LineRole.NIGHT_4: Look(theme.late, 2.2, dot),
+        LineRole.NIGHT_5: Look(theme.zone_ink, 2.0, Qt.PenStyle.DashDotDotLine),
+        LineRole.NIGHT_6: Look(theme.other_line, 1.2, solid),
     }[role]
 
 

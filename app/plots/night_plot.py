@@ -5,28 +5,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import tzinfo
 
-import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QResizeEvent
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.plots.annotations import Annotations
-from app.plots.clock_axis import span_in_words
-from app.plots.curves import CurveLine, Level, LineRole, Marker, ZoneBand
+from app.plots.crosshair import Crosshair
+from app.plots.curves import CurveLine, FloatArray, Level, LineRole, Marker, ZoneBand
+from app.plots.drawn_curves import DrawnCurves
+from app.plots.elapsed_axis import ElapsedAxis
 from app.plots.looks import Look, deviation_look, line_look
 from app.plots.plot_frame import ClockPlot
 from app.plots.plot_head import PlotHead
 from app.plots.ranges import deviation_reach, time_range, visible_heights, whole_heights
-from app.plots.words import describe_night, is_measured, read_out
+from app.plots.time_words import ByClock, Since, TimeWords
+from app.plots.words import describe_night, read_out
 from app.theme import theme_of
 from app.widgets.quantity import Quantity, format_quantity
 from core.units import UnitChoice, interval_to, kelvin_to
 
-_MANY = 20_000
-"""Above this many points a curve is drawn one pixel wide without smoothing."""
-_FEW = 80
-"""Up to this many readings each gets a dot."""
+_CLOSE = 2 * 3600.0
+"""Seconds in sight when the plot goes to a moment."""
 
 
 class NightPlot(QWidget):
@@ -43,6 +43,8 @@ class NightPlot(QWidget):
     from_room : bool
         The whole night reaches down to the room's temperature. Not for a furnace that never goes
         cold, whose swing of 150 °C would be a flat line.
+    since : Since, optional
+        Time counts from a moment that several nights share, instead of by the clock.
 
     Signals
     -------
@@ -60,23 +62,25 @@ class NightPlot(QWidget):
         zone: tzinfo | None = None,
         name: str = "Temperature by clock time",
         from_room: bool = True,
+        since: Since | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._units = units or UnitChoice()
-        self._zone = zone
+        self._words_of_time: TimeWords = since or ByClock(zone)
         self._from_room = from_room
         self._night: tuple[CurveLine, ...] = ()
         self._glass: tuple[CurveLine, ...] = ()
-        self._deviation: CurveLine | None = None
+        self._deviations: tuple[CurveLine, ...] = ()
         self._zones: tuple[ZoneBand, ...] = ()
         self._levels: tuple[Level, ...] = ()
         self._markers: tuple[Marker, ...] = ()
-        self._cursor: float | None = None
         self._whole_shown = True
 
-        self.upper = ClockPlot(zone, name=name)
-        self.lower = ClockPlot(zone, name="Deviation of the actual from the planned curve")
+        axes = (ElapsedAxis(since), ElapsedAxis(since)) if since is not None else (None, None)
+        self.upper = ClockPlot(zone, name=name, axis=axes[0])
+        below = "Deviation of the actual from the planned curve"
+        self.lower = ClockPlot(zone, name=below, axis=axes[1])
         self.lower.view.setXLink(self.upper.view)
         self.upper.view.sigResized.connect(self._on_resized)
         for frame in (self.upper, self.lower):
@@ -85,19 +89,15 @@ class NightPlot(QWidget):
         self.upper.setMinimumHeight(220)
         self._annotations = Annotations(self.upper)
         self._lower_notes = Annotations(self.lower, labels=False)
-        self._curves: list[pg.PlotDataItem] = []
-        self._deviation_curve = self.lower.plot.plot()
+        self._drawn = DrawnCurves(self.upper, self._display_all, self._line_look)
+        self._strips = DrawnCurves(
+            self.lower, self._display_difference, self._strip_look, dots=False, filled=True
+        )
         self._zero = pg.InfiniteLine(0.0, angle=0)
         self.lower.addItem(self._zero, ignoreBounds=True)
-        self._hairs = [pg.InfiniteLine(angle=90), pg.InfiniteLine(angle=90)]
-        for frame, hair in zip((self.upper, self.lower), self._hairs, strict=True):
-            hair.setVisible(False)
-            hair.setZValue(20)
-            frame.addItem(hair, ignoreBounds=True)
-            frame.scene().sigMouseMoved.connect(
-                self._on_upper_mouse if frame is self.upper else self._on_lower_mouse
-            )
-            frame.cursor_stepped.connect(self._on_step)
+        self.crosshair = Crosshair((self.upper, self.lower), self)
+        self.crosshair.moved.connect(self.set_cursor)
+        for frame in (self.upper, self.lower):
             frame.whole_wanted.connect(self.show_whole)
 
         self._lay_out()
@@ -125,7 +125,7 @@ class NightPlot(QWidget):
         zones: Sequence[ZoneBand] = (),
         levels: Sequence[Level] = (),
         markers: Sequence[Marker] = (),
-        deviation: CurveLine | None = None,
+        deviation: CurveLine | Sequence[CurveLine] | None = None,
         keep_view: bool = False,
     ) -> None:
         """Replace everything shown.
@@ -135,17 +135,19 @@ class NightPlot(QWidget):
         lines : sequence of CurveLine
             Later ones are drawn above earlier ones.
         zones, levels, markers : sequence
-        deviation : CurveLine, optional
-            Kelvin of difference over time, for the strip below and the read-out.
+        deviation : CurveLine or sequence of them, optional
+            Kelvin of difference over time, for the strip below and the read-out; of several, each
+            is drawn as its role says.
         keep_view : bool
             Keep the span of time zoomed to; otherwise the whole night is shown.
         """
         self._night = tuple(lines)
         self._zones, self._levels = tuple(zones), tuple(levels)
-        self._markers, self._deviation = tuple(markers), deviation
-        self._cursor = None
-        for hair in self._hairs:
-            hair.setVisible(False)
+        self._markers = tuple(markers)
+        if deviation is None or isinstance(deviation, CurveLine):
+            deviation = () if deviation is None else (deviation,)
+        self._deviations = tuple(deviation)
+        self.crosshair.hide()
         self._redraw()
         if keep_view and not self._whole_shown:
             self._set_heights()
@@ -183,7 +185,7 @@ class NightPlot(QWidget):
 
     def set_zone(self, zone: tzinfo | None) -> None:
         """Show the clock of another time zone."""
-        self._zone = zone
+        self._words_of_time = ByClock(zone)
         for frame in (self.upper, self.lower):
             frame.clock_axis.set_zone(zone)
         self._describe()
@@ -196,17 +198,50 @@ class NightPlot(QWidget):
             self.upper.view.setXRange(*reach, padding=0)
             self._set_heights()
 
+    def set_since(self, since: Since) -> None:
+        """Count time from another moment; only of a plot made to count so."""
+        self._words_of_time = since
+        for frame in (self.upper, self.lower):
+            frame.clock_axis.set_words(since)
+        self._describe()
+
+    def show_moment(self, moment: float) -> None:
+        """Zoom to a moment and read there; a closer view than two hours stays as close."""
+        start, end = self.upper.view.viewRange()[0]
+        half = min(end - start, _CLOSE) / 2
+        self.upper.view.setXRange(moment - half, moment + half, padding=0)
+        self._on_zoomed()
+        self.set_cursor(moment)
+
     @property
     def description(self) -> str:
         """The plot in words."""
         return describe_night(
-            self._lines, self._deviation, self._zones, self._markers, self._units, self._zone
+            self._lines,
+            self._deviations,
+            self._zones,
+            self._markers,
+            self._units,
+            self._words_of_time,
         )
 
     # -- drawing ----------------------------------------------------------------------------
 
     def _display(self, kelvin: float) -> float:
         return kelvin_to(kelvin, self._units.temperature)
+
+    def _display_all(self, kelvin: FloatArray) -> FloatArray:
+        return kelvin_to(kelvin, self._units.temperature)  # type: ignore[arg-type,return-value]
+
+    def _display_difference(self, kelvin: FloatArray) -> FloatArray:
+        return interval_to(kelvin, self._units.temperature)  # type: ignore[arg-type,return-value]
+
+    def _line_look(self, line: CurveLine) -> Look:
+        return line_look(line.role, theme_of(self))
+
+    def _strip_look(self, line: CurveLine) -> Look:
+        several = len(self._deviations) > 1
+        return self._line_look(line) if several else deviation_look(theme_of(self))
 
     def _words(self, kelvin: float) -> str:
         return format_quantity(Quantity.TEMPERATURE, kelvin, self._units)
@@ -217,29 +252,11 @@ class NightPlot(QWidget):
         self.upper.restyle(theme, f"Temperature, {symbol}")
         self.lower.restyle(theme, f"Deviation, {symbol}")
         self._head.restyle()
-        while len(self._curves) < len(self._lines):
-            self._curves.append(self.upper.plot.plot())
-        while len(self._curves) > len(self._lines):
-            self.upper.removeItem(self._curves.pop())
-        for depth, (curve, line) in enumerate(zip(self._curves, self._lines, strict=True)):
-            look = line_look(line.role, theme)
-            shown = self._display(line.temperature)  # type: ignore[arg-type]
-            self._draw(curve, line.time, shown, look, dots=is_measured(line))
-            curve.setZValue(depth)
-        hair = Look(theme.muted, 1.0, Qt.PenStyle.SolidLine).pen(self.devicePixelRatioF())
-        for line_item in self._hairs:
-            line_item.setPen(hair)
-        self._zero.setPen(hair)
-        if self._deviation is None:
-            self._deviation_curve.setData([], [])
-        else:
-            shown = interval_to(self._deviation.temperature, self._units.temperature)  # type: ignore[arg-type]
-            look = deviation_look(theme)
-            self._draw(self._deviation_curve, self._deviation.time, shown, look, dots=False)
-            ground = QColor(theme.deviation)
-            ground.setAlpha(60)
-            self._deviation_curve.setFillLevel(0.0)
-            self._deviation_curve.setFillBrush(ground)
+        self._drawn.show(self._lines)
+        ratio = self.devicePixelRatioF()
+        self.crosshair.restyle(theme, ratio)
+        self._zero.setPen(Look(theme.muted, 1.0, Qt.PenStyle.SolidLine).pen(ratio))
+        self._strips.show(self._deviations)
         self._annotations.show(
             self._zones, self._levels, self._markers, theme, self._display, self._words
         )
@@ -252,23 +269,6 @@ class NightPlot(QWidget):
         for frame in (self.upper, self.lower):
             frame.keep_beside(self._annotations.edge_width())
 
-    def _draw(
-        self, curve: pg.PlotDataItem, time: np.ndarray, shown: np.ndarray, look: Look, *, dots: bool
-    ) -> None:
-        many = time.size > _MANY
-        symbols = dots and 0 < time.size <= _FEW
-        curve.setData(
-            time,
-            shown,
-            pen=look.pen(self.devicePixelRatioF(), fine=many),
-            antialias=not many,
-            connect="finite",
-            symbol="o" if symbols else None,
-            symbolSize=6,
-            symbolBrush=QColor(look.colour),
-            symbolPen=None,
-        )
-
     def _set_heights(self) -> None:
         """Vertical ranges: all curves and zones, or only what is in sight when zoomed."""
         above = self._annotations.headroom() / max(self.upper.view.height(), 1.0)
@@ -279,8 +279,8 @@ class NightPlot(QWidget):
         if heights is not None:
             low, high = (self._display(kelvin) for kelvin in heights)
             self.upper.view.setYRange(low, high, padding=0)
-        if self._deviation is not None:
-            reach = interval_to(deviation_reach(self._deviation), self._units.temperature)
+        if self._deviations:
+            reach = interval_to(deviation_reach(self._deviations), self._units.temperature)
             self.lower.view.setYRange(-reach, reach, padding=0)
 
     def changeEvent(self, event: QEvent) -> None:
@@ -315,49 +315,29 @@ class NightPlot(QWidget):
 
     # -- the read-out -----------------------------------------------------------------------
 
-    def _on_upper_mouse(self, position: QPointF) -> None:
-        self._on_mouse(self.upper, position)
-
-    def _on_lower_mouse(self, position: QPointF) -> None:
-        self._on_mouse(self.lower, position)
-
-    def _on_mouse(self, frame: ClockPlot, position: QPointF) -> None:
-        if frame.view.sceneBoundingRect().contains(position):
-            self.set_cursor(frame.view.mapSceneToView(position).x())
-
-    def _on_step(self, direction: int) -> None:
-        start, end = self.upper.view.viewRange()[0]
-        here = self._cursor if self._cursor is not None else (start + end) / 2
-        step = max(60.0, round((end - start) / 100 / 60) * 60.0)
-        self.set_cursor(min(max(here + direction * step, start), end))
-
     def set_cursor(self, moment: float) -> None:
         """Move the read-out to a moment (UTC epoch seconds)."""
         if not self._lines:
             return
-        self._cursor = moment
-        for hair in self._hairs:
-            hair.setPos(moment)
-            hair.setVisible(True)
+        self.crosshair.show_at(moment)
         self._show_read_out()
         self.cursor_moved.emit(moment)
 
     def _show_read_out(self) -> None:
-        if self._cursor is None:
+        moment = self.crosshair.moment
+        if moment is None:
             times = [line.time for line in self._lines if line.time.size]
             if not times:
                 self._head.show_span("")
                 return
             start, end = min(t[0] for t in times), max(t[-1] for t in times)
-            self._head.show_span(span_in_words(float(start), float(end), self._zone))
+            self._head.show_span(self._words_of_time.span(float(start), float(end)))
             return
-        pairs = read_out(self._cursor, self._lines, self._deviation, self._units, self._zone)
+        pairs = read_out(moment, self._lines, self._deviations, self._units, self._words_of_time)
         start, end = self.upper.view.viewRange()[0]
         near = (end - start) / 120
         pairs.extend(
-            ("", marker.label)
-            for marker in self._markers
-            if abs(marker.time - self._cursor) <= near
+            ("", marker.label) for marker in self._markers if abs(marker.time - moment) <= near
         )
         self._head.show_reading(pairs)
 
@@ -365,8 +345,8 @@ class NightPlot(QWidget):
         self._show_read_out()
         text = self.description
         self.setAccessibleName(self.upper.accessibleName())
-        self.setAccessibleDescription(text)
-        self.upper.setAccessibleDescription(text)
+        for widget in (self, self.upper):
+            widget.setAccessibleDescription(text)
 
     def roles(self) -> tuple[LineRole, ...]:
         """The roles of the curves shown, in order."""

@@ -31,8 +31,8 @@ class ClockPlot(pg.PlotWidget):
     cursor_stepped = Signal(int)
     whole_wanted = Signal()
 
-    def __init__(self, zone: tzinfo | None, *, name: str) -> None:
-        self.clock_axis = ClockAxis(zone)
+    def __init__(self, zone: tzinfo | None, *, name: str, axis: pg.AxisItem | None = None) -> None:
+        self.clock_axis = ClockAxis(zone) if axis is None else axis
         super().__init__(axisItems={"bottom": self.clock_axis})
         self.setAccessibleName(name)
         self.setFrameShape(QFrame.Shape.NoFrame)

@@ -79,9 +79,9 @@ def visible_heights(
     return _with_room(middle - half, middle + half, above)
 
 
-def deviation_reach(deviation: CurveLine) -> float:
+def deviation_reach(deviations: Sequence[CurveLine]) -> float:
     """Kelvin to show above and below zero."""
-    known = _finite([deviation.temperature])
+    known = _finite([deviation.temperature for deviation in deviations])
     largest = float(np.abs(known).max()) if known.size else 0.0
     return max(LEAST_DEVIATION, 1.15 * largest)
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from datetime import tzinfo
 
 import numpy as np
 
-from app.local_time import clock_text, day_and_clock
-from app.plots.curves import CurveLine, LineRole, Marker, ZoneBand
+from app.plots.curves import NIGHTS, CurveLine, LineRole, Marker, ZoneBand
+from app.plots.time_words import TimeWords
 from app.widgets.quantity import Quantity, format_quantity
 from core.units import UnitChoice
 
@@ -22,35 +21,37 @@ def _signed(kelvin: float, units: UnitChoice) -> str:
 def read_out(
     moment: float,
     lines: Sequence[CurveLine],
-    deviation: CurveLine | None,
+    deviations: Sequence[CurveLine],
     units: UnitChoice,
-    zone: tzinfo | None = None,
+    words: TimeWords,
 ) -> list[tuple[str, str]]:
-    """Pairs of words and value at a moment: clock time, each curve, the deviation."""
-    parts = [("", clock_text(moment, zone))]
+    """Pairs of words and value at a moment: its time, each curve, each deviation."""
+    parts = [("", words.short(moment))]
     for line in lines:
         value = line.at(moment)
         if math.isfinite(value):
             parts.append((line.name, format_quantity(Quantity.TEMPERATURE, value, units)))
-    if deviation is not None and math.isfinite(deviation.at(moment)):
-        parts.append((deviation.name, _signed(deviation.at(moment), units)))
+    for deviation in deviations:
+        off = deviation.at(moment)
+        if math.isfinite(off):
+            parts.append((deviation.name, _signed(off, units)))
     return parts
 
 
 def describe_night(
     lines: Sequence[CurveLine],
-    deviation: CurveLine | None,
+    deviations: Sequence[CurveLine],
     zones: Sequence[ZoneBand],
     markers: Sequence[Marker],
     units: UnitChoice,
-    zone: tzinfo | None = None,
+    words: TimeWords,
 ) -> str:
     """The whole plot in sentences: where each curve begins, peaks and ends, zones, moments."""
     sentences: list[str] = []
 
     def at(index: int, line: CurveLine) -> str:
         degrees = format_quantity(Quantity.TEMPERATURE, float(line.temperature[index]), units)
-        return f"{degrees} at {day_and_clock(float(line.time[index]), zone=zone)}"
+        return f"{degrees} at {words.full(float(line.time[index]))}"
 
     for line in lines:
         known = np.flatnonzero(np.isfinite(line.temperature))
@@ -61,22 +62,23 @@ def describe_night(
             f"{line.name}: from {at(int(known[0]), line)}, highest {at(int(peak), line)}, "
             f"to {at(int(known[-1]), line)}."
         )
-    if deviation is not None and np.isfinite(deviation.temperature).any():
+    for deviation in deviations:
+        if not np.isfinite(deviation.temperature).any():
+            continue
         worst = int(np.nanargmax(np.abs(deviation.temperature)))
+        whose = f" of {deviation.name}" if len(deviations) > 1 else ""
         sentences.append(
-            f"Largest deviation {_signed(float(deviation.temperature[worst]), units)} "
-            f"at {day_and_clock(float(deviation.time[worst]), zone=zone)}."
+            f"Largest deviation{whose} {_signed(float(deviation.temperature[worst]), units)} "
+            f"at {words.full(float(deviation.time[worst]))}."
         )
     for band in zones:
         top = format_quantity(Quantity.TEMPERATURE, band.top, units)
         bottom = format_quantity(Quantity.TEMPERATURE, band.bottom, units)
         sentences.append(f"{band.top_label} {top}, {band.bottom_label} {bottom}.")
-    sentences.extend(
-        f"{marker.label}: {day_and_clock(marker.time, zone=zone)}." for marker in markers
-    )
+    sentences.extend(f"{marker.label}: {words.full(marker.time)}." for marker in markers)
     return " ".join(sentences) if sentences else "No curve yet."
 
 
 def is_measured(line: CurveLine) -> bool:
     """True for readings, false for what was planned or computed."""
-    return line.role in {LineRole.ACTUAL, LineRole.FURNACE}
+    return line.role in {LineRole.ACTUAL, LineRole.FURNACE, *NIGHTS}

@@ -82,38 +82,38 @@ def test_downsampling_is_set_on_the_plot_and_reaches_curves(night: NightPlot) ->
     for frame in (night.upper, night.lower):
         assert frame.plot.downsampleMode() == (1, True, "peak")
         assert frame.plot.clipToViewMode()
-    for curve in night._curves:
+    for curve in night._drawn.items:
         assert curve.opts["autoDownsample"]
         assert curve.opts["clipToView"]
-    assert night._curves[1].opts["pen"].widthF() == 1.0
-    assert night._curves[1].opts["symbol"] is None
-    assert not night._curves[1].opts["antialias"]
+    assert night._drawn.items[1].opts["pen"].widthF() == 1.0
+    assert night._drawn.items[1].opts["symbol"] is None
+    assert not night._drawn.items[1].opts["antialias"]
 
 
 def test_few_readings_get_dots_and_many_do_not(night: NightPlot) -> None:
     night.show_night([plan(), actual(12)])
-    assert night._curves[1].opts["symbol"] == "o"
-    assert night._curves[0].opts["symbol"] is None
+    assert night._drawn.items[1].opts["symbol"] == "o"
+    assert night._drawn.items[0].opts["symbol"] is None
     night.show_night([plan(), actual(500)])
-    assert night._curves[1].opts["symbol"] is None
+    assert night._drawn.items[1].opts["symbol"] is None
 
 
 def test_curves_are_reused(night: NightPlot) -> None:
     fill(night)
-    before = list(night._curves)
+    before = list(night._drawn.items)
     items = len(night.upper.plot.items)
     for _ in range(5):
         fill(night)
-    assert night._curves == before
+    assert night._drawn.items == before
     assert len(night.upper.plot.items) == items
     night.clear()
-    assert night._curves == []
+    assert night._drawn.items == []
 
 
 def test_fahrenheit_changes_numbers_and_words(night: NightPlot) -> None:
     fill(night)
     night.set_units(FAHRENHEIT)
-    shown = night._curves[0].getOriginalDataset()[1]
+    shown = night._drawn.items[0].getOriginalDataset()[1]
     # 532 °C is 989.6 °F (NIST SP 811, B.8).
     assert shown[0] == pytest.approx(989.6)
     assert "°F" in night.upper.left_axis.labelString()
@@ -121,14 +121,14 @@ def test_fahrenheit_changes_numbers_and_words(night: NightPlot) -> None:
     assert low < 113.0
     assert high > 989.6
     # A difference of 5 K is 9 °F, not 41.
-    assert night._deviation_curve.getOriginalDataset()[1][0] == pytest.approx(9.0)
+    assert night._strips.items[0].getOriginalDataset()[1][0] == pytest.approx(9.0)
 
 
 def test_gaps_stay_gaps(night: NightPlot) -> None:
     kelvin = PLAN_KELVIN.copy()
     kelvin[2] = np.nan
     night.show_night([CurveLine("Actual", PLAN_TIME, kelvin, LineRole.ACTUAL)])
-    assert night._curves[0].opts["connect"] == "finite"
+    assert night._drawn.items[0].opts["connect"] == "finite"
     assert "nan" not in night.description.lower()
 
 
@@ -153,9 +153,9 @@ def test_the_read_out_moves_with_the_arrow_keys(qtbot: QtBot, night: NightPlot) 
     fill(night)
     night.set_cursor(START + 3600.0)
     qtbot.keyClick(night.upper, Qt.Key.Key_Right)
-    assert night._cursor > START + 3600.0
+    assert night.crosshair.moment > START + 3600.0
     qtbot.keyClick(night.upper, Qt.Key.Key_Left)
-    assert night._cursor == pytest.approx(START + 3600.0)
+    assert night.crosshair.moment == pytest.approx(START + 3600.0)
 
 
 def test_zoom_and_back(qtbot: QtBot, night: NightPlot) -> None:
@@ -273,10 +273,10 @@ def test_a_furnace_need_not_reach_down_to_the_room(qtbot: QtBot, appearance: App
 
 def test_colours_follow_the_palette(night: NightPlot, appearance: Appearance) -> None:
     fill(night)
-    assert night._curves[0].opts["pen"].color() == QColor(LIGHT.plan)
+    assert night._drawn.items[0].opts["pen"].color() == QColor(LIGHT.plan)
     appearance.choose(ThemeChoice.DARK)
     QApplication.processEvents()
-    assert night._curves[0].opts["pen"].color() == QColor(DARK.plan)
+    assert night._drawn.items[0].opts["pen"].color() == QColor(DARK.plan)
     assert night.upper.backgroundBrush().color() == QColor(DARK.plot_ground)
     assert night.upper.left_axis.textPen().color() == QColor(DARK.ink)
 
