@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from core.composition.composition import Basis, Composition
+from core.composition.counting import counted
 from core.composition.grid import read_grid, with_tabs
 from core.composition.headings import MOLE_WORDS, WEIGHT_WORDS
 from core.composition.pairs import read_pairs, read_two_rows
@@ -45,13 +46,7 @@ def parse_composition(
         Anything that cannot be read with certainty, with line and column; and what
         :meth:`Composition.from_percent` refuses.
     """
-    reading = Reading(file)
-    lines, said = _take_basis(text, reading, chosen=basis is not None)
-    lines = with_tabs(lines)
-    if not (read_grid(lines, reading) or read_two_rows(lines, reading)):
-        read_pairs(lines, reading)
-    for heading, place in reading.bases:
-        said = _same_basis(said, heading, place, chosen=basis is not None)
+    reading, said = _read(text, basis, file)
     entries, total = reading.entries()
     try:
         return Composition.from_entries(entries, basis or said or Basis.WEIGHT, stated_total=total)
@@ -60,6 +55,37 @@ def parse_composition(
         raise CompositionError(
             error.message, field=error.field, place=found, remedy=error.remedy
         ) from error
+
+
+def read_weights(text: str) -> dict[str, float]:
+    """Oxides of an analysis that need not be a glass, such as a raw material's [wt%].
+
+    Written as for :func:`parse_composition`, but nothing is asked of the total.
+
+    Raises
+    ------
+    CompositionError
+        Anything that cannot be read with certainty, or an analysis by moles.
+    """
+    reading, said = _read(text, None, None)
+    if said is Basis.MOLE:
+        raise CompositionError(
+            "This analysis is by moles.", remedy="A material's analysis is given by weight."
+        )
+    percent, _ = counted(reading.entries()[0], Basis.WEIGHT)
+    return percent
+
+
+def _read(text: str, basis: Basis | None, file: str | None) -> tuple[Reading, Basis | None]:
+    """Everything a text says, and the basis it names."""
+    reading = Reading(file)
+    lines, said = _take_basis(text, reading, chosen=basis is not None)
+    lines = with_tabs(lines)
+    if not (read_grid(lines, reading) or read_two_rows(lines, reading)):
+        read_pairs(lines, reading)
+    for heading, place in reading.bases:
+        said = _same_basis(said, heading, place, chosen=basis is not None)
+    return reading, said
 
 
 def named_basis(text: str) -> Basis | None:
