@@ -173,7 +173,7 @@ def compare(
     falling = falling_from(sound_time, sound, plan.transformation_top, limit, quiet)
     noise = slope_noise(sound_time, sound, limit)
     rate, fastest = _transformation(plan, falling, sound_time, sound, limit, noise)
-    planned_falling = falling_from(*curve, plan.transformation_top, np.inf)
+    planned_falling = falling_from(*curve, plan.transformation_top, np.inf, curve[1])
     planned_rate, planned_fastest = _planned_transformation(plan, curve, planned_falling, fastest)
     start, end = float(curve[0][0]) + shift, float(curve[0][-1]) + shift
     gaps = tuple(
