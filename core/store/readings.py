@@ -6,25 +6,20 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from sqlalchemy import Integer, func, select, type_coerce
-from sqlalchemy.dialects.sqlite import insert
-from sqlalchemy.orm import Session
+from sqlalchemy import select
 
-from core.errors import RunError, StoppedError
-from core.run.readings import FloatArray, Readings
+from core.errors import RunError
+from core.run.readings import Readings
 from core.store.base import EPOCH, as_utc
 from core.store.entries import ImportOutcome, ImportRecord, ReadingRecord
 from core.store.models import ImportRow, ReadingRow
 from core.store.pages import Pages, missing
+from core.store.reading_rows import add_rows, check_temperatures, read_rows, stored_times
 from core.store.runs import run_row
-from core.units import ZERO_CELSIUS
 
-LOWEST, HIGHEST = ZERO_CELSIUS - 50.0, ZERO_CELSIUS + 1800.0
-"""Temperatures a reading may have [K], as for a furnace; beyond them a thermocouple is broken."""
 TYPED = "typed"
 """Source of a reading entered by hand."""
-_AT_ONCE = 5000
-"""Rows written between two looks at whether to go on."""
+_MICROSECOND = timedelta(microseconds=1)
 
 
 class ReadingPages(Pages):
@@ -50,7 +45,7 @@ class ReadingPages(Pages):
             An impossible temperature, or there is a reading at that time already.
         """
         moment = as_utc(time)
-        _check_temperatures(np.array([temperature]))
+        check_temperatures(np.array([temperature]))
         with self._writing() as session:
             equipment_id = run_row(session, run_id).equipment_id
             taken = select(ReadingRow.id).where(
@@ -110,8 +105,8 @@ class ReadingPages(Pages):
         """
         if len(readings) == 0:
             raise RunError("The file has no readings.", field="time", remedy="Choose another file.")
-        _check_temperatures(readings.temperature)
-        times = _moments(readings)
+        check_temperatures(readings.temperature)
+        stored_times(readings)
         with self._writing() as session:
             equipment_id = run_row(session, run_id).equipment_id
             taken = ImportRow(
@@ -124,47 +119,36 @@ class ReadingPages(Pages):
             )
             session.add(taken)
             session.flush()
-            before = _reading_count(session, run_id)
-            statement = insert(ReadingRow).on_conflict_do_nothing(
-                index_elements=[ReadingRow.run_id, ReadingRow.time],
-                index_where=ReadingRow.run_id.is_not(None),
+            added = add_rows(
+                session, (equipment_id, run_id, taken.id), readings, source, progress, cancelled
             )
-            rows = [
-                {
-                    "equipment_id": equipment_id,
-                    "run_id": run_id,
-                    "import_id": taken.id,
-                    "time": time,
-                    "temperature_k": temperature,
-                    "source": source,
-                    "note": "",
-                }
-                for time, temperature in zip(times, readings.temperature.tolist(), strict=True)
-            ]
-            # The connection, not the session: thousands of rows need no object each.
-            connection = session.connection()
-            for first in range(0, len(rows), _AT_ONCE):
-                if cancelled is not None and cancelled():
-                    raise StoppedError("Taking in the file was stopped; nothing of it was kept.")
-                connection.execute(statement, rows[first : first + _AT_ONCE])
-                if progress is not None:
-                    progress(min(1.0, (first + _AT_ONCE) / len(rows)))
-            added = _reading_count(session, run_id) - before
             taken.added, taken.skipped = added, len(readings) - added
         return ImportOutcome(added, len(readings) - added)
 
-    def readings(self, run_id: int) -> Readings:
-        """All readings of a run in order of time; empty if there are none yet."""
+    def log_readings(self, run_id: int, readings: Readings, source: str) -> ImportOutcome:
+        """Enter what came from a live source since the last time; on the disk when this returns.
+
+        Times the run has already are left as they are: a source that was lost and found again may
+        tell of them twice.
+
+        Raises
+        ------
+        RunError
+            An impossible temperature; nothing was written.
+        """
+        if len(readings) == 0:
+            return ImportOutcome(0, 0)
+        with self._writing() as session:
+            owner = (run_row(session, run_id).equipment_id, run_id, None)
+            added = add_rows(session, owner, readings, source)
+        return ImportOutcome(added, len(readings) - added)
+
+    def readings(self, run_id: int, *, since: datetime | None = None) -> Readings:
+        """All readings of a run in order of time, or those after an aware time; may be none."""
+        after = None if since is None else (as_utc(since, "since") - EPOCH) // _MICROSECOND
         with self._reading() as session:
             run_row(session, run_id)
-            rows = session.execute(
-                select(type_coerce(ReadingRow.time, Integer), ReadingRow.temperature_k)
-                .where(ReadingRow.run_id == run_id)
-                .order_by(ReadingRow.time)
-            ).all()
-        times = np.array([row[0] for row in rows], dtype=np.int64)
-        temperatures = np.array([row[1] for row in rows], dtype=np.float64)
-        return Readings(times / 1e6, temperatures)
+            return read_rows(session, run_id, after)
 
     def reading_records(self, run_id: int) -> tuple[ReadingRecord, ...]:
         """All readings of a run in order of time, each with where it came from."""
@@ -219,33 +203,3 @@ class ReadingPages(Pages):
             if row is None:
                 raise missing("import", import_id)
             session.delete(row)
-
-
-def _reading_count(session: Session, run_id: int) -> int:
-    return session.scalars(
-        select(func.count(ReadingRow.id)).where(ReadingRow.run_id == run_id)
-    ).one()
-
-
-def _check_temperatures(temperatures: FloatArray) -> None:
-    wrong = ~((temperatures >= LOWEST) & (temperatures <= HIGHEST))
-    if wrong.any():
-        value = float(temperatures[wrong][0]) - ZERO_CELSIUS
-        count = int(wrong.sum())
-        others = f" and {count - 1} more like it" if count > 1 else ""
-        raise RunError(
-            f"A reading of {value:.6g} °C{others} is not possible.",
-            field="temperature",
-            remedy="Check the number and its unit; a broken thermocouple reads like this.",
-        )
-
-
-def _moments(readings: Readings) -> list[datetime]:
-    try:
-        return [EPOCH + timedelta(seconds=time) for time in readings.time.tolist()]
-    except OverflowError as error:
-        raise RunError(
-            "A reading's time lies outside the calendar.",
-            field="time",
-            remedy="Check how the file writes its times.",
-        ) from error

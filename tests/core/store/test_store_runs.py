@@ -155,7 +155,7 @@ def test_a_file_is_whole_or_absent(
     book: Book, run_id: int, evening: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # The last row breaks the schema's own check, behind the check made beforehand.
-    monkeypatch.setattr("core.store.readings.HIGHEST", 1e9)
+    monkeypatch.setattr("core.store.reading_rows.HIGHEST", 1e9)
     good = evenly(evening, 2000)
     bad = Readings(good.time, np.append(good.temperature[:-1], 4000.0))
     with pytest.raises(BookError):
