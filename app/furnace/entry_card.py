@@ -1,4 +1,4 @@
-"""Where a furnace temperature and a pot charge are written down."""
+"""Where a furnace temperature and what happens at a pot are written down."""
 
 from __future__ import annotations
 
@@ -12,7 +12,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.furnace.charge_form import ChargeForm
+from app.furnace.pot_book import (
+    PotRecord,
+    add_entry,
+    correct_entry,
+    entry_of,
+    pot_shapes,
+    remove_entry,
+)
+from app.furnace.pot_form import PotForm
 from app.furnace.time_entry import TimeEntry
 from app.furnace.told_line import ToldLine
 from app.furnace.words import Entry, entry_words, mass_words
@@ -20,11 +28,12 @@ from app.studio import Studio
 from app.theme import set_role
 from app.widgets.banner import Weight
 from app.widgets.field import Field
+from app.widgets.label import Label
 from app.widgets.quantity import Quantity
 from app.widgets.quantity_edit import QuantityEdit
 from core.errors import LehrkeeperError
-from core.furnace.ledger import FurnaceReading
-from core.store.book import ChargeRecord
+from core.furnace.ledger import Charge, FurnaceReading
+from core.melt.pot_room import Fit, PotRoom
 from core.units import UnitChoice
 
 _LARGE = 1.7
@@ -34,15 +43,18 @@ _POT_KEY = "furnace/pot"
 
 
 class EntryCard(QFrame):
-    """Time, temperature and charge; writes into the book and takes back again.
+    """Time, temperature and pot; writes into the book, corrects and takes back again.
 
     Signals
     -------
     pots_wanted()
         A person wants to enter a pot.
+    pot_chosen(str)
+        Another pot was chosen.
     """
 
     pots_wanted = Signal()
+    pot_chosen = Signal(str)
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -58,12 +70,15 @@ class EntryCard(QFrame):
         self.temperature.setFont(font)
         self.temperature_field = Field("&Temperature", self.temperature, name="temperature")
         self.record = QPushButton("Record")
-        self.charge = ChargeForm(studio.units)
+        self.charge = PotForm(studio.units)
         self.told = ToldLine(_IDLE)
+        self.today = Label(role="muted")
+        self._corrected: PotRecord | None = None
         self._lay_out()
         self.charge.pots_wanted.connect(self.pots_wanted)
         self.temperature.returnPressed.connect(self.record_temperature)
         self.record.clicked.connect(self.record_temperature)
+        self.charge.pot_chosen.connect(self.pot_chosen)
         self.charge.wanted.connect(self.record_charge)
         self.time.clock.time.returnPressed.connect(self.temperature.setFocus)
 
@@ -94,7 +109,11 @@ class EntryCard(QFrame):
         column.setContentsMargins(14, 10, 14, 6)
         column.setSpacing(0)
         column.addLayout(both)
-        column.addWidget(self.told)
+        last = QHBoxLayout()
+        last.setSpacing(10)
+        last.addWidget(self.told, 1)
+        last.addWidget(self.today)
+        column.addLayout(last)
 
     # -- what can be chosen -----------------------------------------------------------------
 
@@ -108,8 +127,10 @@ class EntryCard(QFrame):
         self._furnace = furnace
         book = self._studio.book
         pots = book.pots(furnace) if furnace else ()
-        self.charge.set_pots(pots, self._studio.settings.text(_POT_KEY))
-        self.charge.set_earlier([record.charge for record in book.charges()])
+        kept = self._studio.settings.text(_POT_KEY)
+        self.charge.set_pots(pots, kept, pot_shapes(book, pots))
+        charges = [record.charge for record in book.charges()]
+        self.charge.set_earlier(charges, [glass.name for glass in book.glasses()])
 
     # -- writing down -----------------------------------------------------------------------
 
@@ -127,28 +148,80 @@ class EntryCard(QFrame):
         self._tell_recorded(reading)
 
     def record_charge(self) -> None:
-        """Write the charge down; what is wrong is shown beside its field."""
+        """Write the entry down, or its correction; what is wrong is shown beside its field."""
+        book, before = self._studio.book, self._corrected
         try:
-            charge = self.charge.charge(self.time.moment())
-            record = self._studio.book.add_charge(charge)
+            entry = self.charge.entry(self.time.moment())
+            fit = self.charge.fit(entry) if isinstance(entry, Charge) else Fit.FITS
+            room = self.charge.room(entry.pot)
+            if before is not None:
+                record = correct_entry(book, before, entry)
+            else:
+                record = add_entry(book, entry)
         except LehrkeeperError as error:
             self._show_error(error)
             return
-        self._studio.settings.set_text(_POT_KEY, charge.pot)
+        self._studio.settings.set_text(_POT_KEY, entry.pot)
+        if before is not None:
+            self._stop_correcting()
+            self._tell_corrected(before, record)
+            return
         self.charge.start_next()
-        self._tell_recorded(record)
+        self._tell_recorded(record, fit, room)
+
+    def correct(self, record: PotRecord) -> None:
+        """Fill an entry in again; what is then written down takes its place."""
+        self._corrected = record
+        entry = entry_of(record)
+        self.time.hold(entry.time)
+        self.charge.show_entry(entry)
+        self.told.tell(
+            Weight.INFORMATION,
+            f"Correcting {self._words(record)}.",
+            action="Leave it as it was",
+            act=self._leave_as_it_was,
+        )
+
+    def _leave_as_it_was(self) -> None:
+        self._stop_correcting()
+        self.told.clear()
+
+    def _stop_correcting(self) -> None:
+        self._corrected = None
+        self.time.back_to_now()
+        self.charge.stop_correcting()
+
+    def _tell_corrected(self, before: PotRecord, record: PotRecord) -> None:
+        self.told.tell(
+            Weight.GOOD,
+            f"Corrected: {self._words(record)}.",
+            action="As it was before",
+            act=lambda: self._undo_correction(record, before),
+        )
+        self._studio.tell_changed("furnace")
+
+    def _undo_correction(self, record: PotRecord, before: PotRecord) -> None:
+        try:
+            again = correct_entry(self._studio.book, record, entry_of(before))
+        except LehrkeeperError as error:
+            self.told.tell_error(error)
+            return
+        self.told.tell(Weight.GOOD, f"As it was: {self._words(again)}.")
+        self._studio.tell_changed("furnace")
 
     def remove(self, entry: Entry) -> None:
         """Take an entry out of the book and offer to put it back."""
         book = self._studio.book
         try:
-            if isinstance(entry, ChargeRecord):
-                book.delete_charge(entry.id)
-            else:
+            if isinstance(entry, FurnaceReading):
                 book.delete_furnace_reading(entry.furnace, entry.time)
+            else:
+                remove_entry(book, entry)
         except LehrkeeperError as error:
             self.told.tell_error(error)
             return
+        if self._corrected == entry:
+            self._stop_correcting()
         self.told.tell(
             Weight.INFORMATION,
             f"Removed: {self._words(entry)}.",
@@ -160,23 +233,33 @@ class EntryCard(QFrame):
     def _put_back(self, entry: Entry) -> None:
         book = self._studio.book
         try:
-            if isinstance(entry, ChargeRecord):
-                entry = book.add_charge(entry.charge)
-            else:
+            if isinstance(entry, FurnaceReading):
                 book.add_furnace_reading(entry)
+            else:
+                entry = add_entry(book, entry_of(entry))
         except LehrkeeperError as error:
             self.told.tell_error(error)
             return
         self.told.tell(Weight.GOOD, f"Put back: {self._words(entry)}.")
         self._studio.tell_changed("furnace")
 
-    def _tell_recorded(self, entry: Entry) -> None:
+    def _tell_recorded(
+        self, entry: Entry, fit: Fit = Fit.FITS, room: PotRoom | None = None
+    ) -> None:
         weight, text = Weight.GOOD, f"Recorded {self._words(entry)}."
-        over = self.charge.overfilled(entry.charge) if isinstance(entry, ChargeRecord) else None
-        if over is not None:
+        if fit is not Fit.FITS and room is not None:
             weight = Weight.CAUTION
-            holds = mass_words(over.capacity or 0.0, self._studio.units)
-            text += f" That is more than the {holds} the pot holds: is it right?"
+            units = self._studio.units
+            if fit is Fit.TOO_MUCH:
+                text += (
+                    f" That is more than the {mass_words(room.melted, units)} the pot has room "
+                    "for: is it right?"
+                )
+            else:
+                text += (
+                    f" It heaps over the rim: a heap takes twice the room of glass, and there is "
+                    f"room for {mass_words(room.heaped, units)} now."
+                )
         self.told.tell(weight, text, action="Take it back", act=lambda: self.remove(entry))
         self._studio.tell_changed("furnace")
 

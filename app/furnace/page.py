@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from enum import IntEnum
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QHBoxLayout,
     QPushButton,
     QScrollArea,
     QStackedWidget,
+    QTabBar,
     QVBoxLayout,
     QWidget,
 )
 
 from app.equipment.opening import Kind, open_equipment
 from app.furnace.entry_card import EntryCard
+from app.furnace.pot_view import PotView
 from app.furnace.record_panel import RecordPanel
 from app.furnace.words import charged_words
 from app.local_time import to_local
@@ -28,6 +32,7 @@ from app.widgets.empty_state import EmptyState
 from app.widgets.label import Label
 from core.errors import LehrkeeperError
 from core.furnace.charged import charged_on
+from core.melt.pot_story import PotStory
 from core.units import UnitChoice
 
 CAUTION = (
@@ -37,6 +42,16 @@ CAUTION = (
     "watches nothing."
 )
 _FURNACE_KEY = "furnace/chosen"
+_VIEW_KEY = "furnace/view"
+_ONE_ROW = 900
+"""Pixels of width from which the furnace and the views stand in one row."""
+
+
+class View(IntEnum):
+    """What the page shows below the entries."""
+
+    TEMPERATURES = 0
+    POT = 1
 
 
 class FurnacePage(QWidget):
@@ -54,12 +69,18 @@ class FurnacePage(QWidget):
         self._shown_day = to_local(studio.now(), studio.zone).date()
         self.furnace = ChoiceBox()
         self.furnace.setMinimumWidth(180)
-        self.today = Label(role="muted", wrap=True)
         self.equipment = QPushButton("Furnaces and pots…")
         set_role(self.equipment, "quiet")
         self.equipment.setToolTip("Add, rename or remove furnaces and pots (page Equipment)")
         self.entry = EntryCard(studio)
         self.record = RecordPanel(studio)
+        self.pot = PotView(studio)
+        self.views = QTabBar()
+        self.views.setExpanding(False)
+        self.views.setDrawBase(False)
+        self.views.setAccessibleName("What is shown below")
+        for words in ("Temperatures", "In the pot"):
+            self.views.addTab(words)
         self.empty = EmptyState(
             "No furnace yet",
             "Enter your furnace and its pots once. Then a charge or a temperature is written "
@@ -75,6 +96,13 @@ class FurnacePage(QWidget):
         self.entry.time.ticked.connect(self._on_tick)
         self.record.remove_wanted.connect(self.entry.remove)
         self.record.failed.connect(self.entry.told.tell_error)
+        self.entry.pot_chosen.connect(self._on_pot)
+        self.pot.remove_wanted.connect(self.entry.remove)
+        self.pot.correction_wanted.connect(self._on_correction)
+        self.pot.told.connect(self._on_story)
+        self.views.setCurrentIndex(round(studio.settings.number(_VIEW_KEY, 0.0)))
+        self.views.currentChanged.connect(self._on_view)
+        self._show_view()
         studio.changed.connect(self._on_changed)
         studio.units_changed.connect(self._on_units)
         self.refresh()
@@ -83,21 +111,25 @@ class FurnacePage(QWidget):
         words = Label("&Furnace", role="label")
         words.setBuddy(self.furnace)
         self.furnace.setAccessibleName("Furnace")
-        head = QHBoxLayout()
-        head.setSpacing(10)
-        head.addWidget(words)
-        head.addWidget(self.furnace)
-        head.addSpacing(8)
-        head.addWidget(self.today, 1)
-        head.addWidget(self.equipment)
+        chosen = QHBoxLayout()
+        chosen.setSpacing(10)
+        chosen.addWidget(words)
+        chosen.addWidget(self.furnace)
+        chosen.addWidget(self.equipment)
+        chosen.addStretch(1)
+        self._head = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._head.setSpacing(10)
+        self._head.addLayout(chosen)
+        self._head.addWidget(self.views, 1)
         work = QWidget()
         work.setObjectName("page")
         column = QVBoxLayout(work)
         column.setContentsMargins(20, 12, 20, 10)
         column.setSpacing(10)
-        column.addLayout(head)
+        column.addLayout(self._head)
         column.addWidget(self.entry)
-        column.addWidget(self.record, 1)
+        for view in (self.record, self.pot):
+            column.addWidget(view, 1)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -130,6 +162,7 @@ class FurnacePage(QWidget):
             self.entry.show_furnace(self.furnace_name)
             self.record.show_furnace(self.furnace_name)
             self._show_today()
+            self._show_pot()
         except LehrkeeperError as error:
             self.entry.told.tell_error(error)
 
@@ -148,7 +181,35 @@ class FurnacePage(QWidget):
         records = studio.book.charges(furnace=self.furnace_name, since=now - timedelta(hours=26))
         day = to_local(now, studio.zone).date()
         days = charged_on(day, (record.charge for record in records), studio.zone)
-        self.today.setText(charged_words(days, studio.units))
+        self.entry.today.setText(charged_words(days, studio.units))
+
+    def _show_pot(self) -> None:
+        """Reckon what is in the pot that entries are made for."""
+        name = self.entry.charge.pot.value
+        pots = self._studio.book.pots(self.furnace_name)
+        self.pot.show_pot(next((pot for pot in pots if pot.name == name), None))
+
+    def _show_view(self) -> None:
+        view = View(self.views.currentIndex())
+        self.record.setVisible(view is View.TEMPERATURES)
+        self.pot.setVisible(view is View.POT)
+
+    def _on_view(self, index: int) -> None:
+        self._studio.settings.set_number(_VIEW_KEY, index)
+        self._show_view()
+
+    def _on_pot(self, _: str) -> None:
+        try:
+            self._show_pot()
+        except LehrkeeperError as error:
+            self.entry.told.tell_error(error)
+
+    def _on_correction(self, record: object) -> None:
+        self.entry.correct(record)
+
+    def _on_story(self, story: PotStory) -> None:
+        held = None if story.now is None else story.now.mass
+        self.entry.charge.set_held(story.ledger.pot.name, held, story.density)
 
     def _on_equipment(self) -> None:
         open_equipment(self._studio, Kind.FURNACE, self.furnace_name)
@@ -160,6 +221,7 @@ class FurnacePage(QWidget):
     def _on_units(self, units: UnitChoice) -> None:
         self.entry.set_units(units)
         self.record.set_units(units)
+        self.pot.set_units(units)
         self.refresh()
 
     def _on_furnace(self, name: object) -> None:
@@ -172,6 +234,13 @@ class FurnacePage(QWidget):
         if day != self._shown_day:  # "today" has become "yesterday"
             self._shown_day = day
             self.refresh()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put the views below the furnace where there is little room."""
+        super().resizeEvent(event)
+        way = QBoxLayout.Direction
+        wide = self.width() >= _ONE_ROW
+        self._head.setDirection(way.LeftToRight if wide else way.TopToBottom)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Start where the hand wants to type."""

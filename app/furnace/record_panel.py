@@ -33,7 +33,7 @@ from app.widgets.label import Label
 from app.widgets.tables import Column, DataTable
 from core.errors import LehrkeeperError
 from core.furnace.ledger import FurnaceReading
-from core.store.book import ChargeRecord
+from core.store.book import ChargeRecord, PotEntryRecord
 from core.units import UnitChoice
 
 
@@ -91,7 +91,7 @@ class RecordPanel(QWidget):
         self.listed = ChoiceBox(
             [
                 ("Everything", Listed.BOTH),
-                ("Charges only", Listed.CHARGES),
+                ("Pots only", Listed.CHARGES),
                 ("Temperatures only", Listed.TEMPERATURES),
             ]
         )
@@ -180,12 +180,13 @@ class RecordPanel(QWidget):
         try:
             readings = book.furnace_readings(furnace, since)
             records = book.charges(furnace=furnace, since=since)
+            others = book.pot_entries(furnace=furnace, since=since)
         except LehrkeeperError as error:
             self.failed.emit(error)
             return
         charges = [record.charge for record in records]
         # Written down in order of time, so the later of two at one time stays above.
-        entries: list[Entry] = [*readings, *records]
+        entries: list[Entry] = [*readings, *records, *others]
         entries.sort(key=time_of)
         self._entries = tuple(reversed(entries))
         self._fill_table()
@@ -222,8 +223,8 @@ class RecordPanel(QWidget):
     def _fill_table(self) -> None:
         listed = Listed(str(self.listed.value))
         kinds = {
-            Listed.BOTH: (ChargeRecord, FurnaceReading),
-            Listed.CHARGES: (ChargeRecord,),
+            Listed.BOTH: (ChargeRecord, PotEntryRecord, FurnaceReading),
+            Listed.CHARGES: (ChargeRecord, PotEntryRecord),
             Listed.TEMPERATURES: (FurnaceReading,),
         }[listed]
         self.table.set_rows(entry for entry in self._entries if isinstance(entry, kinds))

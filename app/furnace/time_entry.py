@@ -84,10 +84,17 @@ class TimeEntry(Field):
         now = self._studio.now()
         if self._follows:
             return now.replace(microsecond=0)
-        self._back.start()
+        if self._back.isActive():
+            self._back.start()
         moment = self.clock.require()
         require_happened(moment, now)
         return moment
+
+    def hold(self, moment: datetime) -> None:
+        """Stay at an earlier moment, of an entry that is being corrected."""
+        self.clock.set_moment(moment)
+        self._leave_now()
+        self._back.stop()
 
     def back_to_now(self) -> None:
         """Follow the clock again."""

@@ -8,17 +8,38 @@ from datetime import datetime, tzinfo
 from app.local_time import clock_text, day_and_clock, to_local
 from app.widgets.quantity import Quantity, format_quantity, number_text, scale_of
 from core.furnace.charged import DayCharged
-from core.furnace.ledger import FurnaceReading
-from core.store.book import ChargeRecord
+from core.furnace.ledger import Charge, FurnaceReading
+from core.furnace.pot_entry import PotEntry
+from core.furnace.pot_events import LevelSeen, NewPot, Removal
+from core.store.book import ChargeRecord, PotEntryRecord
 from core.units import UnitChoice
 
-Entry = ChargeRecord | FurnaceReading
+Entry = ChargeRecord | PotEntryRecord | FurnaceReading
 """One line of what was written down."""
+
+_REMOVED = {
+    Removal.GATHERED: "gathered from",
+    Removal.SKIMMED: "skimmed off",
+    Removal.DRAINED: "drained from",
+}
 
 
 def time_of(entry: Entry) -> datetime:
     """When it happened."""
+    if isinstance(entry, PotEntryRecord):
+        return entry.entry.time
     return entry.charge.time if isinstance(entry, ChargeRecord) else entry.time
+
+
+def done_words(entry: Charge | PotEntry) -> str:
+    """What was done: the material charged, or “gathered”, “level seen”."""
+    if isinstance(entry, Charge):
+        return entry.material
+    if isinstance(entry.event, NewPot):
+        return "new pot set in"
+    if isinstance(entry.event, LevelSeen):
+        return "level seen"
+    return str(_REMOVED[entry.event.how].removesuffix(" from"))
 
 
 def mass_words(mass: float, units: UnitChoice) -> str:
@@ -33,6 +54,9 @@ def amount_words(entry: Entry, units: UnitChoice) -> str:
     """The mass charged, or the temperature read."""
     if isinstance(entry, ChargeRecord):
         return mass_words(entry.charge.mass, units)
+    if isinstance(entry, PotEntryRecord):
+        event = entry.entry.event
+        return "" if isinstance(event, NewPot) else mass_words(event.mass, units)
     return format_quantity(Quantity.TEMPERATURE, entry.temperature, units)
 
 
@@ -40,6 +64,8 @@ def subject_words(entry: Entry) -> str:
     """What the entry is: the pot and its material, or a temperature; and the note on it."""
     if isinstance(entry, ChargeRecord):
         what, note = f"{entry.charge.pot}: {entry.charge.material}", entry.charge.note
+    elif isinstance(entry, PotEntryRecord):
+        what, note = f"{entry.entry.pot}: {done_words(entry.entry)}", entry.entry.note
     else:
         what, note = "Temperature", entry.note
     return f"{what} – {note}" if note else what
@@ -55,6 +81,13 @@ def entry_words(
     amount = amount_words(entry, units)
     if isinstance(entry, ChargeRecord):
         return f"{when}, {amount} {entry.charge.material} into {entry.charge.pot}"
+    if isinstance(entry, PotEntryRecord):
+        event, pot = entry.entry.event, entry.entry.pot
+        if isinstance(event, NewPot):
+            return f"{when}, “{pot}” is a new pot"
+        if isinstance(event, LevelSeen):
+            return f"{when}, level of {pot} at {amount}"
+        return f"{when}, {amount} {_REMOVED[event.how]} {pot}"
     return f"{when}, {amount}"
 
 

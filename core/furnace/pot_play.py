@@ -74,7 +74,13 @@ class PotPlay:
 
     def _scattered(self, mass: float, error: float) -> FloatArray:
         """A mass [kg] as each pot has it, shape (POTS,)."""
-        return np.maximum(0.0, mass + error * self._random.standard_normal(POTS))
+        return np.maximum(0.0, mass + error * self._noise(1)[:, 0])
+
+    def _noise(self, columns: int) -> FloatArray:
+        """Normal deviates of mean 0 and variance 1 in every column, so that means stay true."""
+        noise = self._random.standard_normal((POTS, columns))
+        noise -= noise.mean(axis=0)
+        return np.asarray(noise / noise.std(axis=0))
 
     def _fractions(self, glass: Composition) -> FloatArray:
         """Mass fractions of a glass as each pot has them, the same every time it is charged."""
@@ -83,8 +89,7 @@ class PotPlay:
             return known
         mean = np.array([glass.weight(oxide) for oxide in self.oxides])
         error = np.array([glass.uncertainty.get(oxide, 0.0) for oxide in self.oxides])
-        noise = self._random.standard_normal((POTS, len(self.oxides)))
-        rows = np.maximum(0.0, mean + error * noise)
+        rows = np.maximum(0.0, mean + error * self._noise(len(self.oxides)))
         rows /= rows.sum(axis=1, keepdims=True)
         self._analyses[glass] = rows
         return rows

@@ -21,7 +21,7 @@ from core.melt.pot_level import level_of
 
 FloatArray = NDArray[np.float64]
 
-_POINTS = 160
+_POINTS = 96
 """Moments between the entries at which the curve is reckoned."""
 _MOST_EVENTS = 400
 """Entries of which each has its own point on the curve: those before are thinned out."""
@@ -159,6 +159,7 @@ def pot_story(
         surface=surface or 0.0,
         temperatures=ledger.readings,
         volatilisation=Volatilisation() if volatilisation is None else volatilisation,
+        ends=False,
     )
     if cancelled is not None and cancelled():
         raise StoppedError("The pot's ledger was not played to its end.")

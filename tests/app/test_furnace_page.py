@@ -93,7 +93,7 @@ def test_fahrenheit_and_pounds(
     # 1 lb = 0.453 592 37 kg exactly, NIST SP 811 B.8.
     assert furnace_book.charges()[-1].charge.mass == pytest.approx(4.5359237)
     assert "10 lb" in page.entry.told.text
-    assert page.today.text() == "Charged today: Clear pot 10 lb"
+    assert page.entry.today.text() == "Charged today: Clear pot 10 lb"
 
 
 def test_an_impossible_temperature_is_refused_beside_the_field(
@@ -135,7 +135,7 @@ def test_a_charge_with_a_decimal_comma(
     assert page.entry.told.text == f"Recorded 18:05, 28{mark}5 kg own cullet into Clear pot."
     assert (form.mass.text(), form.note.text()) == ("", "")
     assert form.material.text() == "own cullet"
-    assert page.today.text() == f"Charged today: Clear pot 28{mark}5 kg"
+    assert page.entry.today.text() == f"Charged today: Clear pot 28{mark}5 kg"
 
 
 def test_materials_are_completed_and_keep_their_spelling(
