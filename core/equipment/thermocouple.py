@@ -142,7 +142,7 @@ HIGHEST_READING = 1300.0
 """No lehr may be set hotter [°C]; from here on lie 1300 (top of N), 1370 and 1372 (K), 1768 (R, S)
 and 1820 (B), 3276.7 and 32767 (full 16-bit register), 6553.5 and 9999."""
 
-_RANGE_ENDS = {
+RANGE_ENDS = {
     1300.0: "the top of the type N range",
     1370.0: "the top of the type K range",
     1372.0: "the top of the type K range",
@@ -153,13 +153,15 @@ _RANGE_ENDS = {
     -210.0: "the foot of the type J range",
     -270.0: "the foot of the type K and N range",
 }
+"""What a broken thermocouple reads, where the instrument drives it to the end of a range [°C]."""
 FILLERS_IN_RANGE = frozenset({999.0, 999.9})
 """Full three-digit displays; the neighbours tell whether they are temperatures."""
-_FILLERS = (
+FILLERS = (
     FILLERS_IN_RANGE
     | {9999.0, -99.9, -999.0, -999.9, -9999.0}
     | {3276.7, -3276.8, 32767.0, -32768.0, 6553.5, 65535.0}
 )
+"""Digits written when no thermocouple answers, whatever the unit."""
 
 
 def is_break(celsius: float) -> bool:
@@ -189,12 +191,12 @@ def break_reason(value: float, unit: str = "C") -> str | None:
     no source.
     """
     celsius = {"F": (value - 32.0) / 1.8, "K": value - ZERO_CELSIUS}.get(unit, value)
-    for end, words in _RANGE_ENDS.items():
+    for end, words in RANGE_ENDS.items():
         # Whole-degree loggers round or cut 2501.6 °F to 2502 or 2501.
         if abs(celsius - end) < (0.6 if unit == "F" else 0.06):
             return f"{words}, which is what a broken thermocouple reads"
     outside = not LOWEST_READING <= celsius < HIGHEST_READING
-    if value in _FILLERS and (outside or unit == "C"):
+    if value in FILLERS and (outside or unit == "C"):
         return "a filler that loggers write when no thermocouple answers"
     if outside:
         return "no temperature of a lehr; the thermocouple is broken or not connected"

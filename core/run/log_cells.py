@@ -5,11 +5,27 @@ from __future__ import annotations
 import codecs
 import csv
 import re
+from collections.abc import Sequence
 
 from core.errors import LogFileError, Place
 
-LARGEST_FILE = 64 * 1024 * 1024
-"""Bytes accepted; a year of readings every second is about 1000 MB, a night 2 MB."""
+LARGEST_FILE = 256 * 1024 * 1024
+"""Bytes accepted; a night of a reading a second has 2 MB, a million rows of eight channels 100."""
+
+
+def check_size(count: int, file: str | None = None) -> None:
+    """Refuse a file of too many bytes.
+
+    Raises
+    ------
+    LogFileError
+    """
+    if count > LARGEST_FILE:
+        raise LogFileError(
+            f"The file has {count / 1e6:.0f} MB, too much for one night's log.",
+            place=Place(file),
+            remedy="Export only the hours of this run.",
+        )
 
 
 _BLANK = b" \t\r\n\f\v\0"
@@ -17,6 +33,10 @@ _BLANK = b" \t\r\n\f\v\0"
 
 class CellError(Exception):
     """What is wrong with one cell; becomes a row's problem, never reaches a person as an error."""
+
+
+class BrokenCellError(CellError):
+    """The cell says that no thermocouple answers."""
 
 
 def decode(data: bytes, encoding: str | None = None, file: str | None = None) -> tuple[str, str]:
@@ -28,12 +48,7 @@ def decode(data: bytes, encoding: str | None = None, file: str | None = None) ->
         If it is empty, too large or not text.
     """
     place = Place(file)
-    if len(data) > LARGEST_FILE:
-        raise LogFileError(
-            f"The file has {len(data) / 1e6:.0f} MB, too much for one night's log.",
-            place=place,
-            remedy="Export only the hours of this run.",
-        )
+    check_size(len(data), file)
     if not data.strip(_BLANK):
         raise LogFileError("The file is empty.", place=place, remedy="Export the log again.")
     for candidate in (encoding,) if encoding else _encodings(data):
@@ -69,13 +84,21 @@ def _is_text(text: str) -> bool:
     return odd * 50 <= len(head)
 
 
-def split_lines(text: str) -> list[str]:
-    """Lines as an editor counts them (CR LF, LF or CR)."""
-    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+def split_cells(line: str, delimiter: str, cuts: Sequence[int] = ()) -> list[str]:
+    """Cells of one line. Quotes never reach over a line's end.
 
-
-def split_cells(line: str, delimiter: str) -> list[str]:
-    """Cells of one line; ``" "`` means runs of blanks. Quotes never reach over a line's end."""
+    Parameters
+    ----------
+    line : str
+    delimiter : str
+        ``" "`` means runs of blanks.
+    cuts : sequence of int
+        Where the columns of a table of fixed widths begin, the first at 0; such a table has no
+        delimiter.
+    """
+    if cuts:
+        ends = (*cuts[1:], len(line))
+        return [line[begin:end].strip() for begin, end in zip(cuts, ends, strict=True)]
     if delimiter == " ":
         return line.split()
     if '"' not in line:
@@ -96,7 +119,7 @@ _MARKED = {
     ".": re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,2})?"),
     ",": re.compile(r"[+-]?(?:[0-9]+(?:,[0-9]*)?|,[0-9]+)(?:[eE][+-]?[0-9]{1,2})?"),
 }
-_NUMBER_AND_UNIT = re.compile(r"([+-]?[0-9.,]+)\s*(?:[°º]|deg\.?)?\s*([CFKcfk])")
+NUMBER_AND_UNIT = re.compile(r"([+-]?[0-9.,]+)\s*(?:[°º]|deg\.?)?\s*([CFKcfk])")
 _NOT_A_NUMBER = re.compile(
     r"[+-]?(?:nan|inf|infinity|1\.#\w+|#num!?|#n/?a|#value!?)", re.IGNORECASE
 )
@@ -124,7 +147,7 @@ def read_number(cell: str, mark: str) -> float | None:
 def number_mark(cell: str) -> str | None:
     """Find the decimal mark a cell uses, ``""`` for a whole number, ``None`` if it is no number."""
     text = clean(cell)
-    match = _NUMBER_AND_UNIT.fullmatch(text)
+    match = NUMBER_AND_UNIT.fullmatch(text)
     if match is not None:
         text = match.group(1)
     if _MARKED["."].fullmatch(text):
@@ -134,7 +157,7 @@ def number_mark(cell: str) -> str | None:
 
 def number_unit(cell: str) -> str | None:
     """Find the unit written behind a number, C, F or K."""
-    match = _NUMBER_AND_UNIT.fullmatch(clean(cell))
+    match = NUMBER_AND_UNIT.fullmatch(clean(cell))
     return match.group(2).upper() if match else None
 
 
@@ -149,11 +172,13 @@ def read_temperature(cell: str, mark: str, unit: str) -> float:
     text = clean(cell)
     if _MARKED[mark].fullmatch(text) is not None:
         return float(text.replace(",", "."))
-    match = _NUMBER_AND_UNIT.fullmatch(text)
+    match = NUMBER_AND_UNIT.fullmatch(text)
     if match is not None and match.group(2).upper() != unit:
         raise CellError(f"“{text}” is not in °{unit} like the rest of the file.")
     if match is not None:
         return read_temperature(match.group(1), mark, unit)
+    if text and _NOT_A_NUMBER.fullmatch(text) is None and _BREAK_WORDS.fullmatch(text):
+        raise BrokenCellError(f"“{text}” means that no thermocouple answered.")
     raise CellError(_what_is_wrong(text, mark))
 
 
@@ -167,6 +192,4 @@ def _what_is_wrong(text: str, mark: str) -> str:
         return f"“{text}” has a thousands mark, so it could be either of two numbers."
     if _NOT_A_NUMBER.fullmatch(text):
         return f"“{text}” is not a number."
-    if _BREAK_WORDS.fullmatch(text):
-        return f"“{text}” means that no thermocouple answered."
     return f"“{text}” is text, not a temperature."

@@ -13,12 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import LogFileError, Place
-from core.run.log_cells import LARGEST_FILE, decode
+from core.run.log_cells import LARGEST_FILE, check_size, decode
 from core.run.log_clock import utc_from_wall, wall_seconds, zone_of
+from core.run.log_doubtful import refuse_doubtful
 from core.run.log_format import Channel, Doubt, LogFormat, LogUnit, TimeKind
-from core.run.log_guess import guess_format
-from core.run.log_order import longest_rising, order_message, with_days
-from core.run.log_rows import RowProblem, Rows, read_rows, refuse_doubtful, row_problem
+from core.run.log_guess import guess_layout
+from core.run.log_lines import Lines
+from core.run.log_order import order_message, rising_rows, with_days
+from core.run.log_rows import RowProblem, Rows, read_rows, row_problem, written_time
 from core.run.readings import Readings
 from core.units import ZERO_CELSIUS
 
@@ -101,8 +103,11 @@ def read_log(
     for moment in (start, near):
         if moment is not None and moment.tzinfo is None:
             raise LogFileError("The start has no time zone.", field="start", remedy="Give it one.")
+    lines: Lines | None = None
     if log_format is None:
-        guessed = guess_format(content, timezone=timezone, near=near or start, file_name=name)
+        text, encoding = decode(content, None, name or None)
+        lines = Lines(text)
+        guessed = guess_layout(lines, encoding, timezone=timezone, near=near or start, file=name)
         log_format, questions, channels = guessed.format, guessed.doubts, guessed.channels
         if start is not None:
             questions = tuple(doubt for doubt in questions if doubt.field != "start")
@@ -114,25 +119,77 @@ def read_log(
             place=Place(name or None),
             remedy="Say when the log began.",
         )
-    text, _ = decode(content, log_format.encoding, name or None)
-    problems: list[RowProblem] = []
-    notes: list[str] = []
-    rows = read_rows(text, log_format, problems, notes, progress=progress, cancelled=cancelled)
-    refuse_doubtful(rows, log_format, problems)
-    readings = _in_order(rows, log_format, start, problems, notes)
-    problems.sort(key=lambda problem: problem.line)
-    if len(readings) == 0:
-        raise _nothing_readable(name, problems)
+    if lines is None:
+        lines = Lines(decode(content, log_format.encoding, name or None)[0])
+    taken = read_lines(lines, log_format, start, progress=progress, cancelled=cancelled)
+    if len(taken.readings) == 0:
+        raise _nothing_readable(name, taken.problems)
     return LogImport(
-        readings=readings,
-        problems=tuple(problems),
-        notes=tuple(notes),
+        readings=taken.readings,
+        problems=taken.problems,
+        notes=taken.notes,
         questions=questions,
         format=log_format,
         channels=channels,
         file_name=name,
         digest=hashlib.sha256(content).hexdigest(),
     )
+
+
+@dataclass(frozen=True, eq=False)
+class TakenRows:
+    """What the lines of a log hold.
+
+    Attributes
+    ----------
+    readings : Readings
+        The good rows in order of time.
+    line : ndarray of int, shape (n,)
+        Line of each reading, from 1.
+    problems : tuple of RowProblem
+        The bad rows, in order of line.
+    notes : tuple of str
+    """
+
+    readings: Readings
+    line: NDArray[np.int64]
+    problems: tuple[RowProblem, ...]
+    notes: tuple[str, ...]
+
+
+def read_lines(
+    lines: Lines,
+    log_format: LogFormat,
+    start: datetime | None,
+    *,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> TakenRows:
+    """Read lines as the format says, whether they are a whole file or the end of a growing one.
+
+    Parameters
+    ----------
+    lines : Lines
+    log_format : LogFormat
+    start : datetime or None
+        When the log began (aware), where ``log_format.needs_start``.
+    progress, cancelled : callable, optional
+        As for :func:`read_log`.
+
+    Raises
+    ------
+    LogFileError
+        If the format's zone does not exist.
+    StoppedError
+        When ``cancelled`` says so.
+    """
+    problems: list[RowProblem] = []
+    notes: list[str] = []
+    rows = read_rows(lines, log_format, problems, notes, progress=progress, cancelled=cancelled)
+    rows = refuse_doubtful(rows, log_format, problems)
+    readings, line = _in_order(rows, lines, log_format, start, problems, notes)
+    problems.sort(key=lambda problem: problem.line)
+    return TakenRows(readings, line, tuple(problems), tuple(notes))
 
 
 def _content(data: bytes | Path, file_name: str) -> tuple[bytes, str]:
@@ -156,6 +213,7 @@ def file_bytes(path: Path, file_name: str = "") -> bytes:
         If it cannot be read.
     """
     try:
+        check_size(path.stat().st_size, file_name or path.name)
         # One byte more than accepted tells a file that is too large without reading it all.
         with path.open("rb") as stream:
             return stream.read(LARGEST_FILE + 1)
@@ -168,7 +226,7 @@ def file_bytes(path: Path, file_name: str = "") -> bytes:
         ) from error
 
 
-def _nothing_readable(name: str, problems: list[RowProblem]) -> LogFileError:
+def _nothing_readable(name: str, problems: tuple[RowProblem, ...]) -> LogFileError:
     if not problems:
         return LogFileError(
             "The file has no row with a time and a temperature.",
@@ -185,26 +243,27 @@ def _nothing_readable(name: str, problems: list[RowProblem]) -> LogFileError:
 
 def _in_order(
     rows: Rows,
+    lines: Lines,
     log_format: LogFormat,
     start: datetime | None,
     problems: list[RowProblem],
     notes: list[str],
-) -> Readings:
+) -> tuple[Readings, NDArray[np.int64]]:
     utc = _utc(rows, log_format, start, notes)
     column = log_format.column_name(log_format.time_columns[0])
-    kept = longest_rising(utc.tolist())
-    last = -math.inf
-    following = 0
-    for index, time in enumerate(utc.tolist()):
-        if following < len(kept) and kept[following] == index:
-            following += 1
-            last = time
-            continue
-        ahead = utc[kept[following]] if following < len(kept) else math.inf
-        message = order_message(time, last, float(ahead))
-        problems.append(row_problem(rows.line[index], column, rows.written_time[index], message))
-    temperature = _kelvin(np.asarray(rows.temperature, dtype=np.float64), log_format.unit)
-    return Readings(utc[kept], temperature[kept])
+    kept = rising_rows(utc)
+    left_out = np.ones(utc.size, dtype=bool)
+    left_out[kept] = False
+    for index in np.flatnonzero(left_out).tolist():
+        following = int(np.searchsorted(kept, index))
+        last = float(utc[kept[following - 1]]) if following > 0 else -math.inf
+        ahead = float(utc[kept[following]]) if following < kept.size else math.inf
+        message = order_message(float(utc[index]), last, ahead)
+        line = int(rows.line[index])
+        written = written_time(lines[line - 1], log_format)
+        problems.append(row_problem(line, column, written, message))
+    temperature = _kelvin(rows.temperature, log_format.unit)
+    return Readings(utc[kept], temperature[kept]), rows.line[kept]
 
 
 def _kelvin(values: FloatArray, unit: LogUnit) -> FloatArray:
@@ -216,14 +275,14 @@ def _kelvin(values: FloatArray, unit: LogUnit) -> FloatArray:
 
 
 def _utc(rows: Rows, log_format: LogFormat, start: datetime | None, notes: list[str]) -> FloatArray:
-    time = np.asarray(rows.time, dtype=np.float64)
+    time = rows.time
     if log_format.time_kind is TimeKind.ELAPSED:
         assert start is not None  # noqa: S101 - asked for by read_log
         return start.timestamp() + time
     if log_format.time_kind is TimeKind.CLOCK:
         assert start is not None  # noqa: S101 - asked for by read_log
         time = with_days(time, wall_seconds(start, log_format.timezone))
-    offset = np.asarray(rows.offset, dtype=np.float64)
+    offset = rows.offset
     local = np.isnan(offset)
     utc = time - np.where(local, 0.0, offset)
     if local.any():

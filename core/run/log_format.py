@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 from core.errors import LogFileError
 from core.run.log_times import DateOrder
@@ -77,6 +78,9 @@ class LogFormat:
         Zone of times without an offset; IANA name, ``""`` for the machine's own.
     column_names : tuple of str
         As in the header; may be empty.
+    cuts : tuple of int
+        Where the columns begin in a table of fixed widths, the first at 0; only with ``" "``.
+        Empty cells then stay in their place.
     """
 
     encoding: str = "utf-8-sig"
@@ -91,6 +95,7 @@ class LogFormat:
     unit: LogUnit = LogUnit.CELSIUS
     timezone: str = ""
     column_names: tuple[str, ...] = ()
+    cuts: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         columns = (self.temperature_column, *self.time_columns)
@@ -104,6 +109,16 @@ class LogFormat:
                 "temperature_column",
                 self.temperature_column not in self.time_columns,
                 "Choose another column for the temperature than for the time.",
+            ),
+            (
+                "cuts",
+                not self.cuts
+                or (
+                    self.delimiter == " "
+                    and self.cuts[0] == 0
+                    and all(a < b for a, b in pairwise(self.cuts))
+                ),
+                "Cut the lines at rising places, the first at 0, and at nothing else.",
             ),
         )
         for field, right, remedy in checks:

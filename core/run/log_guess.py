@@ -16,7 +16,6 @@ from core.run.log_cells import (
     number_mark,
     read_number,
     split_cells,
-    split_lines,
 )
 from core.run.log_clock import wall_seconds, zone_of
 from core.run.log_dates import date_order
@@ -32,6 +31,7 @@ from core.run.log_format import (
     TimeKind,
 )
 from core.run.log_header import column_names, lapse_unit, names_a_unit, stated_unit
+from core.run.log_lines import Lines
 from core.run.log_times import DateOrder, date_in, is_date, is_stamp, is_time
 
 _NOT_CHAMBER = re.compile(
@@ -43,6 +43,10 @@ _TIME_NAME = re.compile(
     r"time|date|elapsed|lapse|zeit|tempo|hora|^t$|\b(?:s|sec|secs|seconds|min|mins|minutes|h|hr|hrs|hours)\b",
     re.IGNORECASE,
 )
+
+
+_HEAD, _TAIL = 400, 200
+"""Lines looked at from the beginning and from the end."""
 
 
 @dataclass(frozen=True)
@@ -79,22 +83,51 @@ def guess_format(
     LogFileError
         If it is empty, too large, not text, or holds no times with temperatures.
     """
-    zone_of(timezone)
     text, encoding = decode(data, None, file_name)
-    lines = split_lines(text)
-    filled = [i for i, line in enumerate(lines) if not is_comment(line)]
-    # The end is looked at too: a date that is ambiguous at first may not be at the last.
-    sample = filled if len(filled) <= 600 else filled[:400] + filled[-200:]
+    return guess_layout(Lines(text), encoding, timezone=timezone, near=near, file=file_name)
+
+
+def guess_layout(
+    lines: Lines,
+    encoding: str,
+    *,
+    timezone: str = "",
+    near: datetime | None = None,
+    file: str | None = None,
+) -> GuessedFormat:
+    """Lay out of a file already cut into lines, as :func:`guess_format` does."""
+    zone_of(timezone)
+    sample = _sample(lines)
     layouts = [_layout([(i, lines[i]) for i in sample], delimiter) for delimiter in DELIMITERS]
     found = [layout for layout in layouts if layout is not None]
     if not found:
         raise LogFileError(
             "No line has a time and a temperature.",
-            place=Place(file_name),
+            place=Place(file or None),
             remedy="Export the log with a time and a temperature in each line.",
         )
     layout = max(found, key=lambda one: one.readings)
     return _settle(layout, lines, encoding, timezone, near)
+
+
+def _sample(lines: Lines) -> list[int]:
+    """Places of the lines looked at, passing over blank ones and comments.
+
+    The end is looked at too: a date that is ambiguous at first may not be at the last.
+    """
+    head: list[int] = []
+    place = 0
+    while place < len(lines) and len(head) < _HEAD:
+        if not is_comment(lines[place]):
+            head.append(place)
+        place += 1
+    tail: list[int] = []
+    back = len(lines) - 1
+    while back >= place and len(tail) < _TAIL:
+        if not is_comment(lines[back]):
+            tail.append(back)
+        back -= 1
+    return head + tail[::-1]
 
 
 def _layout(sample: list[tuple[int, str]], delimiter: str) -> _Layout | None:
@@ -190,7 +223,7 @@ def _temperature_columns(
 
 
 def _settle(
-    layout: _Layout, lines: list[str], encoding: str, timezone: str, near: datetime | None
+    layout: _Layout, lines: Lines, encoding: str, timezone: str, near: datetime | None
 ) -> GuessedFormat:
     first = _first_reading(layout, lines)
     header = lines[:first]
@@ -293,7 +326,7 @@ def _name(names: tuple[str, ...], column: int) -> str:
     return names[column] if column < len(names) else ""
 
 
-def _first_reading(layout: _Layout, lines: list[str]) -> int:
+def _first_reading(layout: _Layout, lines: Lines) -> int:
     """Line index of the first reading, also when its time is damaged."""
     first = layout.rows[0][0]
     column = layout.temperature_columns[0]

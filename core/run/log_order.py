@@ -65,6 +65,35 @@ def longest_rising(times: list[float]) -> list[int]:
     return chain[::-1]
 
 
+def rising_rows(time: FloatArray) -> NDArray[np.int64]:
+    """Rows of the longest strictly rising run of times, as :func:`longest_rising` has it.
+
+    A row later than all before and earlier than all after it belongs to every longest run, so
+    only the stretches between such rows are searched.
+
+    Parameters
+    ----------
+    time : ndarray, shape (n,)
+        NaN is left out.
+    """
+    known = np.flatnonzero(np.isfinite(time))
+    times = time[known]
+    if times.size < 2 or bool((np.diff(times) > 0).all()):
+        return known.astype(np.int64)
+    highest = np.maximum.accumulate(times)
+    lowest = np.minimum.accumulate(times[::-1])[::-1]
+    sure = np.ones(times.size, dtype=bool)
+    sure[1:] &= times[1:] > highest[:-1]
+    sure[:-1] &= times[:-1] < lowest[1:]
+    kept = sure.copy()
+    edges = np.diff(np.concatenate(([False], ~sure, [False])).astype(np.int8))
+    for begin, end in zip(
+        np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True
+    ):
+        kept[[begin + i for i in longest_rising(times[begin:end].tolist())]] = True
+    return known[kept].astype(np.int64)
+
+
 def order_message(time: float, last: float, ahead: float) -> str:
     """Say why a row was left out, given the times kept before and after it."""
     if math.isnan(time):

@@ -8,17 +8,31 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.equipment.thermocouple import FILLERS_IN_RANGE, break_reason
 from core.errors import StoppedError
-from core.run.log_cells import CellError, is_comment, read_temperature, split_cells, split_lines
+from core.run.log_cells import (
+    BrokenCellError,
+    CellError,
+    is_comment,
+    read_temperature,
+    split_cells,
+)
 from core.run.log_format import LogFormat, TimeKind
+from core.run.log_lines import Lines
+from core.run.log_rows_at_once import read_regular
 from core.run.log_times import read_clock, read_lapse, read_stamp
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
 
 _SHORT_THOUSANDS = re.compile(r"[1-3][.,][0-9]{3}")
 _LONGEST_VALUE = 40
 _LOOK_UP_EVERY = 2000
-"""Lines between two looks at whether to go on."""
+"""Lines read one by one between two looks at whether to go on."""
+_AT_ONCE = 65_536
+"""Lines read together."""
 
 
 @dataclass(frozen=True)
@@ -35,35 +49,109 @@ class RowProblem:
         What stands there.
     message : str
         What is wrong, as a sentence.
+    broken : bool
+        True when it says that no thermocouple answered.
     """
 
     line: int
     column: str
     value: str
     message: str
+    broken: bool = False
 
     def __str__(self) -> str:
         return f"line {self.line}, column {self.column}: {self.message}"
 
 
-@dataclass
+@dataclass(frozen=True, eq=False)
 class Rows:
-    """Rows whose cells could be read, in file order."""
+    """Rows whose cells could be read, in file order; arrays of shape (n,).
 
+    Attributes
+    ----------
+    line : ndarray of int
+        Line of the file, from 1.
+    time : ndarray
+        [s], as the kind of time has it.
+    offset : ndarray
+        From UTC as written [s]; NaN where the zone decides.
+    temperature : ndarray
+        As logged.
+    thousands : dict of int to str
+        Lines whose number may hold a thousands mark, as written.
+    fillers : frozenset of int
+        Lines whose number may be a filler, but also a temperature.
+    """
+
+    line: IntArray
+    time: FloatArray
+    offset: FloatArray
+    temperature: FloatArray
+    thousands: dict[int, str]
+    fillers: frozenset[int]
+
+
+@dataclass
+class _Reader:
+    """Reads rows one by one."""
+
+    log_format: LogFormat
+    header: frozenset[str]
+    problems: list[RowProblem]
+    days: dict[str, int] = field(default_factory=dict)
     line: list[int] = field(default_factory=list)
     time: list[float] = field(default_factory=list)
     offset: list[float] = field(default_factory=list)
-    """From UTC as written [s]; NaN where the zone decides."""
     temperature: list[float] = field(default_factory=list)
-    written_time: list[str] = field(default_factory=list)
     thousands: dict[int, str] = field(default_factory=dict)
-    """Rows whose number may hold a thousands mark, as written."""
-    fillers: list[int] = field(default_factory=list)
-    """Rows whose number may be a filler, but also a temperature."""
+    fillers: set[int] = field(default_factory=set)
+    headers_again: int = 0
+
+    def read(self, number: int, line: str) -> None:
+        """Read one line, counted from 1."""
+        log_format = self.log_format
+        column, times = log_format.temperature_column, log_format.time_columns
+        unit = log_format.unit.value
+        if is_comment(line):
+            return
+        if line.strip() in self.header:
+            self.headers_again += 1
+            return
+        cells = split_cells(line, log_format.delimiter, log_format.cuts)
+        if (ill_shaped := _shape_problem(number, line, cells, log_format)) is not None:
+            self.problems.append(ill_shaped)
+            return
+        written = _written_time(cells, log_format)
+        try:
+            time, offset = _read_time(written, log_format, self.days)
+        except CellError as error:
+            name = log_format.column_name(times[0])
+            self.problems.append(row_problem(number, name, written, str(error)))
+            return
+        cell = cells[column]
+        name = log_format.column_name(column)
+        try:
+            value = read_temperature(cell, log_format.decimal_mark, unit)
+        except CellError as error:
+            broken = isinstance(error, BrokenCellError)
+            self.problems.append(row_problem(number, name, cell, str(error), broken=broken))
+            return
+        if value in FILLERS_IN_RANGE:
+            self.fillers.add(number)
+        elif (reason := _break(value, unit)) is not None:
+            message = f"{cell.strip()} {log_format.unit.symbol} is {reason}."
+            self.problems.append(row_problem(number, name, cell, message, broken=True))
+            return
+        if _SHORT_THOUSANDS.fullmatch(cell.strip()):
+            self.thousands[number] = cell.strip()
+        self.line.append(number)
+        self.time.append(time)
+        self.offset.append(offset)
+        self.temperature.append(value)
 
 
 def read_rows(
-    text: str,
+    lines: Lines,
     log_format: LogFormat,
     problems: list[RowProblem],
     notes: list[str],
@@ -75,7 +163,7 @@ def read_rows(
 
     Parameters
     ----------
-    text : str
+    lines : Lines
         The whole file.
     log_format : LogFormat
     problems : list of RowProblem
@@ -90,59 +178,65 @@ def read_rows(
     StoppedError
         When ``cancelled`` says so.
     """
-    rows = Rows()
-    lines = split_lines(text)
-    delimiter, mark = log_format.delimiter, log_format.decimal_mark
-    column, times = log_format.temperature_column, log_format.time_columns
-    unit = log_format.unit.value
-    header = {line.strip() for line in lines[: log_format.header_lines] if line.strip()}
-    days: dict[str, int] = {}
-    headers_again = 0
-    for number, line in enumerate(lines[log_format.header_lines :], log_format.header_lines + 1):
-        if number % _LOOK_UP_EVERY == 0:
-            _look_up(number / len(lines), progress, cancelled)
-        if is_comment(line):
-            continue
-        cells = split_cells(line, delimiter)
-        if line.strip() in header:
-            headers_again += 1
-            continue
-        if (ill_shaped := _shape_problem(number, line, cells, log_format)) is not None:
-            problems.append(ill_shaped)
-            continue
-        written = cells[times[0]] if len(times) == 1 else " ".join(cells[i] for i in times)
-        try:
-            time, offset = _read_time(written, log_format, days)
-        except CellError as error:
-            problems.append(
-                row_problem(number, log_format.column_name(times[0]), written, str(error))
-            )
-            continue
-        cell = cells[column]
-        try:
-            value = read_temperature(cell, mark, unit)
-        except CellError as error:
-            problems.append(row_problem(number, log_format.column_name(column), cell, str(error)))
-            continue
-        if value in FILLERS_IN_RANGE:
-            rows.fillers.append(len(rows.line))
-        elif (reason := _break(value, unit)) is not None:
-            message = f"{cell.strip()} {log_format.unit.symbol} is {reason}."
-            problems.append(row_problem(number, log_format.column_name(column), cell, message))
-            continue
-        if _SHORT_THOUSANDS.fullmatch(cell.strip()):
-            rows.thousands[len(rows.line)] = cell.strip()
-        rows.line.append(number)
-        rows.time.append(time)
-        rows.offset.append(offset)
-        rows.temperature.append(value)
-        rows.written_time.append(written)
-    if headers_again:
+    first = min(log_format.header_lines, len(lines))
+    header = frozenset(line.strip() for line in lines[:first] if line.strip())
+    reader = _Reader(log_format, header, problems)
+    at_once = not _header_holds_rows(header, log_format)
+    parts: list[tuple[IntArray, FloatArray, FloatArray, FloatArray]] = []
+    for begin in range(first, len(lines), _AT_ONCE):
+        end = min(begin + _AT_ONCE, len(lines))
+        left: range | list[int] = range(begin, end)
+        if at_once:
+            found = read_regular(lines, begin, end, log_format, reader.days)
+            rows = np.flatnonzero(found.read)
+            values = (found.time[rows], found.offset[rows], found.temperature[rows])
+            parts.append((rows + begin + 1, *values))
+            left = (np.flatnonzero(~found.read) + begin).tolist()
+        for place in left:
+            if len(left) > _LOOK_UP_EVERY and place % _LOOK_UP_EVERY == 0:
+                _look_up(place / len(lines), progress, cancelled)
+            reader.read(place + 1, lines[place])
+        _look_up(end / len(lines), progress, cancelled)
+    if reader.headers_again:
         notes.append(
-            f"The header stands in the file again ({headers_again}x), as when a logger was "
+            f"The header stands in the file again ({reader.headers_again}x), as when a logger was "
             "restarted; those lines were passed over."
         )
-    return rows
+    return _joined(reader, parts)
+
+
+def _header_holds_rows(header: frozenset[str], log_format: LogFormat) -> bool:
+    """Tell whether a line of the header could be read as a row; it must not be when it recurs."""
+    trial = _Reader(log_format, frozenset(), [])
+    for line in header:
+        trial.read(1, line)
+    return bool(trial.line)
+
+
+def _joined(
+    reader: _Reader, parts: list[tuple[IntArray, FloatArray, FloatArray, FloatArray]]
+) -> Rows:
+    single = (
+        np.array(reader.line, dtype=np.int64),
+        np.array(reader.time, dtype=np.float64),
+        np.array(reader.offset, dtype=np.float64),
+        np.array(reader.temperature, dtype=np.float64),
+    )
+    line, time, offset, temperature = (
+        np.concatenate([part[i] for part in (single, *parts)]) for i in range(4)
+    )
+    if reader.line and parts:
+        order = np.argsort(line, kind="stable")
+        line, time, offset, temperature = (
+            line[order],
+            time[order],
+            offset[order],
+            temperature[order],
+        )
+    return Rows(
+        line.astype(np.int64), time, offset, temperature, reader.thousands,
+        frozenset(reader.fillers),
+    )  # fmt: skip
 
 
 def _look_up(
@@ -178,13 +272,25 @@ def _break(value: float, unit: str) -> str | None:
     return break_reason(value, unit)
 
 
-def row_problem(line: int, column: str, value: str, message: str) -> RowProblem:
+def row_problem(
+    line: int, column: str, value: str, message: str, *, broken: bool = False
+) -> RowProblem:
     """Make a problem of a row, its value cut to a length that can be shown."""
     shown = value.strip()
     if len(shown) > _LONGEST_VALUE:
         shown = shown[: _LONGEST_VALUE - 1] + "…"
         message = message.replace(value.strip(), shown)
-    return RowProblem(line, column, shown, message)
+    return RowProblem(line, column, shown, message, broken)
+
+
+def written_time(line: str, log_format: LogFormat) -> str:
+    """Cut the time out of a row as it is written there."""
+    return _written_time(split_cells(line, log_format.delimiter, log_format.cuts), log_format)
+
+
+def _written_time(cells: list[str], log_format: LogFormat) -> str:
+    times = log_format.time_columns
+    return cells[times[0]] if len(times) == 1 else " ".join(cells[i] for i in times)
 
 
 def _read_time(cell: str, log_format: LogFormat, days: dict[str, int]) -> tuple[float, float]:
@@ -194,43 +300,3 @@ def _read_time(cell: str, log_format: LogFormat, days: dict[str, int]) -> tuple[
     if log_format.time_kind is TimeKind.CLOCK:
         return read_clock(cell), math.nan
     return read_lapse(cell, log_format.decimal_mark, log_format.lapse_unit.seconds), 0.0
-
-
-def refuse_doubtful(rows: Rows, log_format: LogFormat, problems: list[RowProblem]) -> None:
-    """Leave out numbers that only their neighbours show to be wrong.
-
-    1,024 among 998 and 1010 could be 1024 as well as 1.024; 999 among 520 and 521 is a filler,
-    but among 998 and 1001 a temperature (of a log in °F, say).
-    """
-    refused: dict[int, str] = {}
-    others = [t for i, t in enumerate(rows.temperature) if i not in rows.thousands]
-    if rows.thousands and (not others or float(np.median(others)) >= 50):
-        for index, shown in rows.thousands.items():
-            other = shown[0] + shown[2:]
-            refused[index] = f"“{shown}” could be {other} with a thousands mark."
-    doubtful = set(rows.fillers)
-    for index in rows.fillers:
-        value = rows.temperature[index]
-        if not _has_company(rows.temperature, index, doubtful):
-            reason = break_reason(value, "C")
-            refused[index] = f"{value:g} {log_format.unit.symbol} is {reason}."
-    if not refused:
-        return
-    column = log_format.column_name(log_format.temperature_column)
-    for index, message in refused.items():
-        shown = rows.thousands.get(index, f"{rows.temperature[index]:g}")
-        problems.append(row_problem(rows.line[index], column, shown, message))
-    for name in ("line", "time", "offset", "temperature", "written_time"):
-        values = getattr(rows, name)
-        setattr(rows, name, [value for i, value in enumerate(values) if i not in refused])
-
-
-def _has_company(temperature: list[float], index: int, doubtful: set[int]) -> bool:
-    """Tell whether the nearest reading that is beyond doubt, on either side, is about as hot."""
-    for step in (-1, 1):
-        other = index + step
-        while 0 <= other < len(temperature) and other in doubtful:
-            other += step
-        if 0 <= other < len(temperature) and abs(temperature[other] - temperature[index]) < 60:
-            return True
-    return False

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.run.log_cells import decode, is_comment, split_cells, split_lines
+from core.run.log_cells import decode, is_comment, split_cells
 from core.run.log_format import LogFormat
+from core.run.log_lines import Lines
 
 
 @dataclass(frozen=True)
@@ -50,10 +51,13 @@ def first_rows(data: bytes, log_format: LogFormat, count: int = 8) -> LogSample:
     """
     text, _ = decode(data, log_format.encoding)
     rows: list[tuple[int, list[str]]] = []
-    for number, line in enumerate(split_lines(text), 1):
-        if number <= log_format.header_lines or is_comment(line):
+    lines = Lines(text)
+    for place in range(log_format.header_lines, len(lines)):
+        line = lines[place]
+        if is_comment(line):
             continue
-        rows.append((number, split_cells(line, log_format.delimiter)))
+        cells = split_cells(line, log_format.delimiter, log_format.cuts)
+        rows.append((place + 1, cells))
         if len(rows) == count:
             break
     named = len(log_format.column_names)

@@ -10,6 +10,8 @@ from core.run.log_cells import CellError, clean, read_number
 
 FIRST_YEAR, LAST_YEAR = 1990, 2099
 SECONDS_PER_DAY = 86400.0
+LONGEST_LAPSE = 400 * SECONDS_PER_DAY
+"""Longest time since the start [s]."""
 
 
 class DateOrder(StrEnum):
@@ -34,9 +36,9 @@ _TIME = r"([0-9]{1,2})[:hH]([0-9]{2})" + _REST_OF_TIME
 # Behind a date a dot too parts hours and minutes; alone, 17.30 is a number.
 _TIME_AFTER_DATE = r"([0-9]{1,2})[:hH.]([0-9]{2})" + _REST_OF_TIME
 _DATE_ONLY = re.compile(_DATE)
-_TIME_ONLY = re.compile(_TIME)
-_STAMP = re.compile(rf"({_DATE})(?:[Tt,_]\s*|\s+){_TIME_AFTER_DATE}")
-_LAPSE = re.compile(
+TIME_ONLY = re.compile(_TIME)
+STAMP = re.compile(rf"({_DATE})(?:[Tt,_]\s*|\s+){_TIME_AFTER_DATE}")
+LAPSE = re.compile(
     r"(?:([0-9]{1,3})\s*d\w*\s+)?([0-9]{1,4}):([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]{1,9}))?)?"
 )
 
@@ -49,12 +51,12 @@ def is_date(cell: str) -> bool:
 def is_time(cell: str) -> bool:
     """Tell whether a cell holds a time of day (or a lapse) and nothing else."""
     text = cell.strip()
-    return _TIME_ONLY.fullmatch(text) is not None or _LAPSE.fullmatch(text) is not None
+    return TIME_ONLY.fullmatch(text) is not None or LAPSE.fullmatch(text) is not None
 
 
 def is_stamp(cell: str) -> bool:
     """Tell whether a cell holds a date and a time of day."""
-    return _STAMP.fullmatch(cell.strip()) is not None
+    return STAMP.fullmatch(cell.strip()) is not None
 
 
 def date_in(cell: str) -> str | None:
@@ -112,7 +114,7 @@ def read_stamp(cell: str, order: DateOrder, days: dict[str, int]) -> tuple[float
         If it is blank, no date and time, or an impossible one.
     """
     text = cell.strip()
-    match = _STAMP.fullmatch(text)
+    match = STAMP.fullmatch(text)
     if match is None:
         if not text:
             raise CellError("There is no time.")
@@ -138,7 +140,7 @@ def read_clock(cell: str) -> float:
         If it is blank or no time of day.
     """
     text = cell.strip()
-    match = _TIME_ONLY.fullmatch(text)
+    match = TIME_ONLY.fullmatch(text)
     if match is None:
         raise CellError(f"“{text}” is not a time of day." if text else "There is no time.")
     return _clock(text, match.groups())[0]
@@ -154,10 +156,11 @@ def _clock(text: str, parts: tuple[str | None, ...]) -> tuple[float, float | Non
         hour = hour % 12 + (12 if half in "Pp" else 0)
     if hour > 23 or minute > 59 or second >= 60:
         raise CellError(f"“{text}” is not a time of day.")
-    return hour * 3600.0 + minute * 60.0 + second, _offset(zone)
+    return hour * 3600.0 + minute * 60.0 + second, utc_offset(zone)
 
 
-def _offset(zone: str | None) -> float | None:
+def utc_offset(zone: str | None) -> float | None:
+    """Read a written offset from UTC [s]; ``None`` if there is none."""
     if zone is None:
         return None
     if zone in ("Z", "z", "UTC"):
@@ -181,10 +184,10 @@ def read_lapse(cell: str, mark: str, unit_seconds: float) -> float:
     value = read_number(text, mark)
     if value is not None:
         seconds = value * unit_seconds
-        if abs(seconds) > 400 * SECONDS_PER_DAY:
+        if abs(seconds) > LONGEST_LAPSE:
             raise CellError(f"“{text}” is more than a year after the start.")
         return seconds
-    match = _LAPSE.fullmatch(text)
+    match = LAPSE.fullmatch(text)
     if match is None:
         raise CellError(f"“{text}” is not a time since the start." if text else "There is no time.")
     day, hour, minute, second, fraction = match.groups()

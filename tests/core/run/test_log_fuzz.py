@@ -3,12 +3,14 @@
 from datetime import UTC, datetime
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.errors import LogFileError
 from core.run.log_file import read_log
 from core.run.log_format import LogFormat, TimeKind
+from core.run.log_rows_at_once import RegularRows
 
 START = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
 
@@ -18,6 +20,9 @@ VALID = (
     "Date\tTime\tChamber\tShelf\n24/11/26\t5:30 PM\t520,1\t511\n".encode("utf-16"),
     b"t (min)  T\n0 20.5\n1 21.5\n2 22\n",
     b"17:30,520\n23:59,510\n00:10,500\n",
+    b"0:00:00;520,5 C\n0:00:30;521,5 C\n0:01:00;522,25 C\n0:01:30;523 C\n",
+    b"Date,Time,T F\n11/24/2026,11:59:58 PM,977.5\n11/25/2026,12:00:03 AM,976\n",
+    b'"time","T C"\n"2026-11-24 17:30:00.250","520.10"\n"2026-11-24 17:30:01.750","-0.5"\n',
     b"2026-10-25 00:30,500\n2026-10-25 01:30,500\n2026-10-25 01:10,500\n2026-10-25 02:30,500\n",
 )
 PIECES = st.sampled_from(
@@ -28,14 +33,38 @@ PIECES = st.sampled_from(
 )
 
 
-def check(data, log_format=None, start=START):
-    refusal = None
+def outcome(data, log_format, start):
     try:
-        log = read_log(
+        return read_log(
             data, log_format, file_name="x.csv", start=start, timezone="Europe/Lisbon", near=START
-        )
+        ), None
     except LogFileError as error:
-        refusal = error
+        return None, error
+
+
+def row_by_row(data, log_format, start):
+    """The same file with no row read together with others."""
+
+    def nothing(lines, first, last, log_format, days):
+        none = np.zeros(last - first)
+        return RegularRows(np.zeros(last - first, dtype=bool), none, none, none)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("core.run.log_rows.read_regular", nothing)
+        return outcome(data, log_format, start)
+
+
+def check(data, log_format=None, start=START):
+    log, refusal = outcome(data, log_format, start)
+    alone, alone_refusal = row_by_row(data, log_format, start)
+    assert str(refusal) == str(alone_refusal)
+    if log is not None:
+        assert alone is not None
+        assert np.array_equal(log.readings.time, alone.readings.time)
+        assert np.array_equal(log.readings.temperature, alone.readings.temperature)
+        assert (log.problems, log.notes, log.format) == (
+            alone.problems, alone.notes, alone.format
+        )  # fmt: skip
     if refusal is not None:
         assert refusal.message
         assert refusal.remedy
