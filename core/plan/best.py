@@ -14,11 +14,12 @@ from core.plan.cooling import Cooling
 from core.plan.corners import ALL, Margins
 from core.plan.finish import finished
 from core.plan.first_curve import first_cooling
-from core.plan.guess import MOST_RAMPS, ClosedForms, fitting, patterns_for, tidied
+from core.plan.guess import MOST_RAMPS, ClosedForms, Pattern, fitting, patterns_for, tidied
 from core.plan.plan import Plan
-from core.plan.planner import room_for_ramps, setting_for
+from core.plan.planner import room_for_ramps, setting_for, too_few_for_long_ramps
 from core.plan.polish import polished
 from core.plan.programme import Goal
+from core.plan.rounding import parts_of
 from core.plan.search import Found, Stopped, search
 from core.plan.setting import Setting
 from core.plan.trials import COARSE, FINAL, Case
@@ -102,6 +103,7 @@ def solve(
     """
     setting = setting_for(load, units, margins)
     if like is not None:
+        setting = replace(setting, room=like.setting.room)
         begun = tidied(replace(like.found.cooling, soak=setting.night.soak), setting)
         cases = setting.close_cases(setting.ratios([begun])[0])
         return _improved(setting, begun, cases, Goal(), progress, cancelled)
@@ -116,9 +118,27 @@ def shortest(
 ) -> Solved:
     """The shortest night of a problem laid out."""
     forms = ClosedForms(setting)
+    room = room_for_ramps(setting)
+    setting = replace(setting, room=room)
+    for ramps in range(min(room, MOST_RAMPS), 0, -1):
+        patterns = [fitting(forms, pattern) for pattern in patterns_for(ramps)]
+        best = _best_pattern(setting, forms, list(dict.fromkeys(patterns)), progress, cancelled)
+        if len(best.cooling.rates) <= room:
+            return best
+        if parts_of(float(best.cooling.ramp_times().sum()), setting.lehr.controller) > room:
+            break  # fewer ramps only take longer
+    raise too_few_for_long_ramps(setting.lehr)
+
+
+def _best_pattern(
+    setting: Setting,
+    forms: ClosedForms,
+    patterns: list[Pattern],
+    progress: Progress,
+    cancelled: Stopped | None,
+) -> Solved:
+    """The shortest night of some patterns, of those that fit into the controller if any does."""
     best: Solved | None = None
-    patterns = [fitting(forms, p) for p in patterns_for(min(room_for_ramps(setting), MOST_RAMPS))]
-    patterns = list(dict.fromkeys(patterns))
     for place, pattern in enumerate(patterns):
         done = place / len(patterns)
 
@@ -128,10 +148,16 @@ def shortest(
         start, cases = first_cooling(setting, forms, pattern)
         report(0.15)
         solved = _improved(setting, start, cases, Goal(), report, cancelled)
-        if best is None or solved.plan.ready_at < best.plan.ready_at:
+        if best is None or _preferred(solved, setting) < _preferred(best, setting):
             best = solved
     assert best is not None  # noqa: S101 -- there is always a pattern
     return best
+
+
+def _preferred(solved: Solved, setting: Setting) -> tuple[bool, datetime]:
+    """Fitting into the controller first, then the sooner ready."""
+    fits = setting.room is None or len(solved.cooling.rates) <= setting.room
+    return not fits, solved.plan.ready_at
 
 
 def safest_within(found: Solved, deadline: datetime, cancelled: Stopped | None = None) -> Solved:

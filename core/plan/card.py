@@ -175,5 +175,5 @@ def _piece(piece: Piece, plan: Plan) -> CardPiece:
         shape=piece.shape,
         dimensions=tuple((word, value) for word, value in given if value is not None),
         glass=piece.glass,
-        governs=piece.name == plan.segments[1].governing_piece,
+        governs=plan.first_cooling is not None and piece.name == plan.first_cooling.governing_piece,
     )

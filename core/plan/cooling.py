@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.equipment.lehr import Lehr
+from core.plan.rounding import greatest_rate
 from core.stress.history import ChamberHistory
 
 FloatArray = NDArray[np.float64]
@@ -86,5 +87,5 @@ class Cooling:
 
 
 def followed_rate(lehr: Lehr, bottom: float) -> float:
-    """Fastest straight ramp [K/s] the lehr can follow down to a temperature [K]."""
-    return max(lehr.natural_cooling_rate(bottom), 1e-9)
+    """Fastest straight ramp [K/s] that lehr and controller can do down to a temperature [K]."""
+    return max(min(lehr.natural_cooling_rate(bottom), greatest_rate(lehr.controller)), 1e-9)

@@ -8,13 +8,15 @@ all three are one shift of the glass's viscosity curve; the worst corners are wh
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from core.glass.glass import Estimate, GlassProperties
 from core.load.load import Load
-from core.stress.section import StressPiece, stress_piece
+from core.load.placing import BRICK_HEAT_CONTENT, Placing
+from core.piece.piece import Piece
+from core.stress.section import Shelf, StressPiece, stress_piece
 
 
 class Corner(StrEnum):
@@ -55,20 +57,30 @@ ALL = Margins()
 NONE = Margins(glass=False, thermocouple=False, unevenness=False)
 
 
-def shift(load: Load, glass: GlassProperties, margins: Margins, corner: Corner) -> float:
-    """How far [K] the viscosity curve of a glass lies from the believed one at a corner.
+def chamber_doubt(load: Load, piece: Piece, margins: Margins) -> float:
+    """How much hotter or cooler [K] than believed it may be where a piece stands."""
+    lehr, placing = load.lehr, load.placing_of(piece)
+    uneven = lehr.unevenness if placing.within is None else placing.within
+    return lehr.thermocouple_error * margins.thermocouple + uneven * margins.unevenness
 
-    Positive is stiffer. A glass without an interval is taken as known.
+
+def shift(
+    load: Load, piece: Piece, glass: GlassProperties, margins: Margins, corner: Corner
+) -> float:
+    """How far [K] the viscosity curve of a piece's glass lies from the believed one at a corner.
+
+    Positive is stiffer. A glass without an interval is taken as known. A place known to be hotter
+    than the thermocouple's softens the glass at every corner.
     """
+    placed = -load.placing_of(piece).hotter
     if corner is Corner.BELIEVED:
-        return 0.0
-    lehr = load.lehr
-    chamber = lehr.thermocouple_error * margins.thermocouple + lehr.unevenness * margins.unevenness
+        return placed
+    chamber = chamber_doubt(load, piece, margins)
     point = glass.annealing_point
     up = down = 0.0
     if margins.glass and point.low is not None and point.high is not None:
         up, down = max(0.0, point.high - point.value), max(0.0, point.value - point.low)
-    return up + chamber if corner is Corner.STIFF else -(down + chamber)
+    return placed + (up + chamber if corner is Corner.STIFF else -(down + chamber))
 
 
 def shifted(glass: GlassProperties, by: float) -> GlassProperties:
@@ -90,14 +102,32 @@ def shifted(glass: GlassProperties, by: float) -> GlassProperties:
 
 def glasses_at(
     load: Load, properties: Mapping[str, GlassProperties], margins: Margins, corner: Corner
-) -> dict[str, GlassProperties]:
-    """Properties of every glass of a load at a corner, by name."""
-    return {
-        name: shifted(glass, shift(load, glass, margins, corner))
-        for name, glass in properties.items()
-    }
+) -> tuple[GlassProperties, ...]:
+    """Properties of every piece's glass at a corner, in the order of the load.
+
+    Pieces of one glass in like places share one object.
+    """
+    made: dict[tuple[str, float], GlassProperties] = {}
+    glasses = []
+    for piece in load.pieces:
+        glass = properties[piece.glass]
+        key = (piece.glass, shift(load, piece, glass, margins, corner))
+        if key not in made:
+            made[key] = shifted(glass, key[1])
+        glasses.append(made[key])
+    return tuple(glasses)
 
 
-def pieces_at(load: Load, glasses: Mapping[str, GlassProperties]) -> tuple[StressPiece, ...]:
+def pieces_at(load: Load, glasses: Sequence[GlassProperties]) -> tuple[StressPiece, ...]:
     """The pieces of a load as the stress engine takes them, made of these glasses."""
-    return tuple(stress_piece(piece, glasses[piece.glass]) for piece in load.pieces)
+    return tuple(
+        stress_piece(piece, glass, shelf=shelf_under(load.placing_of(piece)))
+        for piece, glass in zip(load.pieces, glasses, strict=True)
+    )
+
+
+def shelf_under(placing: Placing) -> Shelf | None:
+    """What a piece stands on, as the stress engine takes it."""
+    if placing.shelf is None:
+        return None
+    return Shelf(heat_content=BRICK_HEAT_CONTENT * placing.shelf)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from core.load.load import Load
 from core.plan import words
-from core.plan.corners import ALL, Margins
+from core.plan.corners import ALL, Corner, Margins, glasses_at
 from core.plan.planner import setting_for
 from core.plan.rounding import whole_reading_down
 from core.plan.slumping import slump, softest_hold
@@ -78,8 +78,8 @@ def day_hold(
     units = units or UnitChoice()
     setting = setting_for(load, units, margins)
     responses = setting.night.responses
-    soft = {glass.name: glass for glass in setting.soft}
-    softest = [soft[r.properties.name] for r in responses]
+    properties = {r.piece.glass: r.properties for r in responses}
+    softest = glasses_at(load, properties, margins, Corner.SOFT)
     highest = setting.night.soak
     wanted = softest_hold(load.pieces, softest, duration, highest)
     stiffest = max(r.properties.strain_point.value for r in responses)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import PlanError
+from core.load.reheating import ReheatKind
 from core.plan import words
 from core.plan.assumptions import assumptions_of, made_with
 from core.plan.cooling import Cooling, followed_rate
@@ -17,14 +18,14 @@ from core.plan.first_curve import eased
 from core.plan.freezing import frozen_below
 from core.plan.keyed import keyed
 from core.plan.last_cooling import LONGER, followed_to_the_end, until_hand_warm
-from core.plan.plan import Plan, Segment, SegmentKind, Zone
-from core.plan.replay import Replayed, replayed
+from core.plan.opening import Easing, Opening, opening_of
+from core.plan.plan import COOLING, Plan, Segment, SegmentKind, Zone
+from core.plan.replay import Replayed, replayed, with_figures
 from core.plan.search import Binding
-from core.plan.segments import present_segment, ramp_segment, soak_segment
+from core.plan.segments import ramp_segment
 from core.plan.setting import Setting
-from core.plan.soak import soak_time
-from core.plan.stress_check import Replay, StressCheck
-from core.plan.trials import FINAL, rows_of
+from core.plan.stress_check import Limit, Replay, StressCheck
+from core.plan.trials import FINAL, Row, rows_of
 from core.stress.accuracy import Accuracy
 from core.version import VERSION
 
@@ -34,6 +35,8 @@ _ROUNDS = 10
 """How often a curve that fails its replay is eased before it is given up."""
 _LEHR_LIMITED = 0.95
 """A ramp this near to what the lehr can follow is set by the lehr."""
+_MOST_BROUGHT = 0.9
+"""Share of what may be met on the way that cold pieces may bring along at most."""
 _PLENTY = 1.3
 """With a margin like this, stress on the way does not set a ramp."""
 _STILL_FREEZING = 60.0
@@ -55,37 +58,79 @@ def finished(
     PlanError
         If the controller or the lehr cannot run what is left.
     """
-    heating = 1.0
+    easing = Easing()
     for _ in range(_ROUNDS):
-        segments = _drawn(cooling, setting, heating)
-        outcome = replayed(segments, setting, accuracy)
+        opening, segments = _drawn(cooling, setting, easing)
+        outcome = replayed(segments, setting, accuracy, melted=opening.melted)
+        outcome = _with_strain(outcome, setting)
         worst = outcome.figures.max(axis=0)
         if worst.max() <= 0.0:
             break
-        heating *= float(np.exp(-max(worst[2], worst[3], 0.0)))
-        cooling = keyed(eased(cooling, _without_soak(worst, cooling), setting), setting.lehr)
+        easing = _eased_opening(easing, opening, outcome, setting)
+        begun = len(opening.segments)
+        cooling = keyed(
+            eased(cooling, _cooling_alone(worst, cooling, begun), setting), setting.lehr
+        )
     if bindings is not None and len(bindings) != len(cooling.rates):
         bindings = None  # a ramp of no whole degree was left out
-    return _plan(segments, outcome, setting, cooling, bindings, accuracy)
+    return _plan(opening, segments, outcome, setting, cooling, bindings, accuracy)
 
 
-def _without_soak(worst: FloatArray, cooling: Cooling) -> FloatArray:
-    """Columns of a replay (soak, ramps, perhaps coasting) as those of a search."""
+def _cooling_alone(worst: FloatArray, cooling: Cooling, begun: int) -> FloatArray:
+    """Columns of a replay (opening, ramps, coasting) as those of a search."""
     count = 2 + 2 * (len(cooling.rates) + 1)
     found = np.full(count, -np.inf)
-    kept = np.concatenate((worst[:2], worst[4:]))[:count]
+    kept = np.concatenate((worst[:2], worst[2 + 2 * begun :]))[:count]
     found[: kept.size] = kept
     return found
 
 
-def _drawn(cooling: Cooling, setting: Setting, heating: float) -> list[Segment]:
-    """All segments, the coasting followed for as long as anything can be warm."""
+def _with_strain(outcome: Replayed, setting: Setting) -> Replayed:
+    """The replay with the tension that cold pieces bring along added while they are heated."""
+    reheating = setting.night.load.reheating
+    if reheating is None or reheating.strain == 0.0 or reheating.kind is not ReheatKind.AGAIN:
+        return outcome
+    column = rows_of(0).index(Row(Limit.TEMPORARY, 0))
+    table = np.exp(outcome.figures)
+    for place, case in enumerate(outcome.cases):
+        table[place, column] += reheating.strain / case.allowed[Limit.TEMPORARY]
+    return with_figures(outcome, table, setting)
+
+
+def _eased_opening(easing: Easing, opening: Opening, outcome: Replayed, setting: Setting) -> Easing:
+    """Slower up, or slower down to the soak, where a replay asks for it."""
+    worst = np.exp(outcome.figures.max(axis=0))
+    reheating = setting.night.load.reheating
+    kinds = [segment.kind for segment in opening.segments]
+    heating, crash = easing.heating, easing.crash
+    first = max(worst[2], worst[3])
+    if kinds[0] is SegmentKind.SOAK and first > 1.0:
+        brought = 0.0
+        if reheating is not None and reheating.strain > 0.0:
+            may = min(case.allowed[Limit.TEMPORARY] for case in outcome.cases)
+            brought = reheating.strain / may
+            if brought > _MOST_BROUGHT:
+                raise PlanError(
+                    f"The pieces bring {reheating.strain / 1e6:.2g} MPa along, and only "
+                    f"{may / 1e6:.2g} MPa may be met on the way: no heating is slow enough.",
+                    field="strain",
+                    remedy="Check it in the polariscope; raise the limit on the way or lower the "
+                    "safety factor only if you know the skins are sound.",
+                )
+        heating *= 0.98 * (1.0 - brought) / (first - brought)
+    if SegmentKind.CRASH in kinds:
+        place = kinds.index(SegmentKind.CRASH)
+        falling = worst[2 + 2 * place : 2 + 2 * len(kinds)].max()
+        if falling > 1.0:
+            crash *= 0.97 / float(falling)
+    return Easing(float(heating), float(crash))
+
+
+def _drawn(cooling: Cooling, setting: Setting, easing: Easing) -> tuple[Opening, list[Segment]]:
+    """How the night begins, and all segments, the coasting as long as anything can be warm."""
     night = setting.night
-    if setting.continues:
-        segments = [present_segment(night)]
-    else:
-        soak = soak_time(night.responses, night.soak, setting.stiff)
-        segments = [soak_segment(night, soak, heating)]
+    opening = opening_of(setting, easing)
+    segments = list(opening.segments)
     slowest = min(cooling.rates)
     frozen = frozen_below(setting.soft, slowest)
     for top, bottom, rate in zip(cooling.tops, cooling.bottoms, cooling.rates, strict=True):
@@ -93,11 +138,15 @@ def _drawn(cooling: Cooling, setting: Setting, heating: float) -> list[Segment]:
         if not any(s.kind is SegmentKind.SLOW_COOL for s in segments):
             kind = SegmentKind.SLOW_COOL
         segments.append(ramp_segment(night, kind, (top, bottom), rate, segments[-1].end))
-    return [*segments, followed_to_the_end(night, segments)]
+    return opening, [*segments, followed_to_the_end(night, segments)]
 
 
 def _ended(
-    segments: list[Segment], outcome: Replayed, setting: Setting, accuracy: Accuracy
+    opening: Opening,
+    segments: list[Segment],
+    outcome: Replayed,
+    setting: Setting,
+    accuracy: Accuracy,
 ) -> tuple[list[Segment], datetime]:
     """The segments up to where the last core is hand-warm by the engine, and that moment.
 
@@ -114,7 +163,7 @@ def _ended(
         longer *= 2.0
         program = segments[:-1]
         segments = [*program, followed_to_the_end(setting.night, program, longer)]
-        outcome = replayed(segments, setting, accuracy)
+        outcome = replayed(segments, setting, accuracy, melted=opening.melted)
     raise PlanError(
         "The pieces do not become hand-warm in this lehr.",
         field="hand_warm",
@@ -123,6 +172,7 @@ def _ended(
 
 
 def _plan(
+    opening: Opening,
     whole: list[Segment],
     outcome: Replayed,
     setting: Setting,
@@ -130,19 +180,21 @@ def _plan(
     bindings: Sequence[Binding] | None,
     accuracy: Accuracy,
 ) -> Plan:
-    segments, ready_at = _ended(whole, outcome, setting, accuracy)
+    segments, ready_at = _ended(opening, whole, outcome, setting, accuracy)
     night = setting.night
     load = night.load
     properties = {r.piece.glass: r.properties for r in night.responses}
     if bindings is None:
         grounds = _grounds(whole, outcome, setting, cooling)
     else:
-        grounds = _searched_grounds(whole, outcome, setting, bindings)
+        begun = len(opening.segments)
+        grounds = _searched_grounds(whole, begun, outcome, setting, bindings)
     told = [_told(s, g, setting) for s, g in zip(segments, grounds, strict=False)]
+    held = next(s.hold_time for s in told if s.kind is SegmentKind.SOAK)
     slow = [s for s in told if s.kind is SegmentKind.SLOW_COOL]
     slowest = min(slow, key=lambda s: -s.rate)
     permanent = _worst_permanent(outcome, setting)
-    warnings = words.warnings_of(load, properties, night.soak, night.units, told[0].hold_time)
+    warnings = words.warnings_of(load, properties, night.soak, night.units, held)
     if not outcome.replay.safe:
         warnings = (words.unsafe_warning(outcome.replay), *warnings)
     return Plan(
@@ -150,7 +202,7 @@ def _plan(
         lehr_name=load.lehr.name,
         segments=tuple(told),
         soak_temperature=night.reading(night.soak),
-        soak_time=told[0].hold_time,
+        soak_time=held,
         transformation_top=night.reading(max(p.annealing_point.value for p in properties.values())),
         transformation_bottom=night.reading(min(p.strain_point.value for p in properties.values())),
         slow_rate=-slowest.rate,
@@ -169,20 +221,23 @@ def _plan(
             for name, p in properties.items()
         ),
         program_version=VERSION,
-        replay=_within(outcome.replay, len(told)),
+        replay=_within(outcome.replay, opening, len(told)),
         made_with=made_with(properties),
         assumptions=assumptions_of(load, properties, setting.margins, night.units),
     )
 
 
-def _within(replay: Replay, segments: int) -> Replay:
-    """The replay of a night that is over before its program is, told of its segments alone."""
+def _within(replay: Replay, opening: Opening, segments: int) -> Replay:
+    """The replay with what was there before the pieces; told of the night's segments alone.
+
+    A night may be over before its program is.
+    """
     last = segments - 1
     checks = tuple(
         check if check.segment is None or check.segment <= last else replace(check, segment=last)
         for check in replay.checks
     )
-    return replace(replay, checks=checks)
+    return replace(replay, checks=(*checks, *opening.checks))
 
 
 Ground = tuple[StressCheck, int] | None
@@ -218,9 +273,9 @@ def _grounds(
     """What sets each ramp: the stress nearest its limit there, or ``None`` for the lehr."""
     slowest = min(cooling.rates)
     frozen = frozen_below(setting.soft, slowest)
-    grounds: list[Ground] = [None]
-    for place, segment in enumerate(segments[1:], start=1):
-        if segment.kind is SegmentKind.COAST:
+    grounds: list[Ground] = []
+    for place, segment in enumerate(segments):
+        if segment.kind not in COOLING or segment.kind is SegmentKind.COAST:
             grounds.append(None)
             continue
         offset = setting.lehr.thermocouple_offset
@@ -235,18 +290,22 @@ def _grounds(
 
 
 def _searched_grounds(
-    segments: list[Segment], outcome: Replayed, setting: Setting, bindings: Sequence[Binding]
+    segments: list[Segment],
+    begun: int,
+    outcome: Replayed,
+    setting: Setting,
+    bindings: Sequence[Binding],
 ) -> list[Ground]:
     """What the search says sets each ramp, with the replay's figure for it."""
-    grounds: list[Ground] = [None]
+    grounds: list[Ground] = [None] * begun
     rows = rows_of(len(segments) - 1)
-    for place, segment in enumerate(segments[1:], start=1):
-        binding = bindings[place - 1] if segment.kind is not SegmentKind.COAST else None
+    for place, segment in enumerate(segments[begun:]):
+        binding = bindings[place] if segment.kind is not SegmentKind.COAST else None
         if binding is None or binding.case is None or binding.row is None:
             grounds.append(None)
             continue
-        # The search counts ramps, the replay segments: the soak comes first.
-        ramp = None if binding.row.ramp is None else binding.row.ramp + 1
+        # The search counts ramps, the replay segments: the opening comes first.
+        ramp = None if binding.row.ramp is None else binding.row.ramp + begun
         if ramp is not None and ramp >= len(segments):
             ramp = len(segments) - 1
         column = next(
@@ -269,7 +328,7 @@ def _searched_grounds(
 def _told(segment: Segment, ground: Ground, setting: Setting) -> Segment:
     """A segment with what sets it in words."""
     night = setting.night
-    if segment.kind in {SegmentKind.SOAK, SegmentKind.COAST}:
+    if segment.kind not in COOLING or segment.kind is SegmentKind.COAST:
         return segment
     if ground is None:
         bottom = segment.target - night.lehr.thermocouple_offset

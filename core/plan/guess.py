@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from core.plan.cooling import Cooling, followed_rate
 from core.plan.freezing import free_above, frozen_below
 from core.plan.setting import Setting
+from core.units import rate_from
 
 FloatArray = NDArray[np.float64]
 
@@ -54,7 +55,7 @@ def patterns_for(room: int) -> tuple[Pattern, ...]:
 def fitting(forms: ClosedForms, pattern: Pattern) -> Pattern:
     """A pattern without the ramps there is no room for between the slow range and power off."""
     setting = forms.setting
-    natural = followed_rate(setting.lehr, frozen_below(setting.soft, forms.slow))
+    natural = setting.lehr.natural_cooling_rate(frozen_below(setting.soft, forms.slow))
     if natural <= forms.slow:
         return Pattern(top=False, second=False, fast=0)
     coast = forms.coast_from()
@@ -75,7 +76,7 @@ class ClosedForms:
         self.temperature = np.linspace(lehr.ambient + 1.0, setting.night.soak, 60)
         bounds = setting.night.limits.temporary(self.temperature)
         self.rate = np.array([bound.rate for bound in bounds])
-        self.natural = np.array([followed_rate(lehr, float(t)) for t in self.temperature])
+        self.natural = np.array([lehr.natural_cooling_rate(float(t)) for t in self.temperature])
 
     def coast_from(self, scale: float = 1.0) -> float:
         """Highest temperature [K] from which the lehr may be left to itself."""
@@ -135,8 +136,9 @@ def tidied(cooling: Cooling, setting: Setting) -> Cooling:
     bottoms[-1] = max(min(bottoms[-1], setting.highest_off), lowest)
     for i in range(count - 2, -1, -1):
         bottoms[i] = max(bottoms[i], bottoms[i + 1] + SHORTEST)
+    least = rate_from(lehr.controller.smallest_rate or 0.0, lehr.controller.unit)
     rates = [
-        min(rate, followed_rate(lehr, bottom))
+        min(max(rate, least), followed_rate(lehr, bottom))
         for rate, bottom in zip(cooling.rates, bottoms, strict=True)
     ]
     return Cooling(cooling.soak, tuple(bottoms), tuple(rates))

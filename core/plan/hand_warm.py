@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.equipment.lehr import Lehr
+from core.load.load import Load
 from core.piece.response import PieceResponse
-from core.plan.corners import Margins
+from core.plan.corners import Margins, chamber_doubt
 from core.stress.history import ChamberHistory
 from core.stress.result import PieceStress
 
@@ -101,7 +102,15 @@ class Warm:
     surface: float
 
 
-def hand_warm_threshold(lehr: Lehr, margins: Margins, bottom: float, hand_warm: float) -> float:
+def hotter_than_read(load: Load, margins: Margins) -> list[float]:
+    """How much hotter [K] than the thermocouple reads it may be around each piece."""
+    return [
+        max(0.0, load.placing_of(piece).hotter) + chamber_doubt(load, piece, margins)
+        for piece in load.pieces
+    ]
+
+
+def hand_warm_threshold(lehr: Lehr, hotter: float, bottom: float, hand_warm: float) -> float:
     """What a core must be below as believed [K] to be below hand-warm in the hottest place.
 
     Chamber and core fall towards the room together: a lehr hotter than it reads by d where the
@@ -111,14 +120,13 @@ def hand_warm_threshold(lehr: Lehr, margins: Margins, bottom: float, hand_warm: 
     Parameters
     ----------
     lehr : Lehr
-    margins : Margins
-        Which of the lehr's uncertainties count.
+    hotter : float
+        By how much it may be hotter [K].
     bottom : float
         True chamber temperature where the power goes off [K].
     hand_warm : float
         [K].
     """
-    hotter = lehr.thermocouple_error * margins.thermocouple + lehr.unevenness * margins.unevenness
     warm, off = hand_warm - lehr.ambient, max(bottom, hand_warm) - lehr.ambient
     return lehr.ambient + warm * off / (off + hotter)
 

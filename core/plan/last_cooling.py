@@ -19,10 +19,11 @@ from core.plan.hand_warm import (
     core_temperatures,
     first_time_below,
     hand_warm_threshold,
+    hotter_than_read,
     last_warm,
 )
 from core.plan.night import LONGEST_NIGHT, Night
-from core.plan.plan import Segment, SegmentKind
+from core.plan.plan import COOLING, Segment, SegmentKind
 from core.plan.replay import Replayed
 from core.plan.rounding import whole_minutes_up
 from core.plan.segments import coast_points, long_coast_points
@@ -76,7 +77,7 @@ def followed_to_the_end(night: Night, segments: list[Segment], longer: float = L
 def _expected(night: Night, segments: list[Segment]) -> float:
     """Seconds of coasting by the closed form until the slowest core is hand-warm."""
     lehr = night.lehr
-    ramps = [s for s in segments if s.kind is not SegmentKind.SOAK]
+    ramps = [s for s in segments if s.kind in COOLING]
     corner_time, corner = [0.0], [ramps[0].start_temperature - lehr.thermocouple_offset]
     for segment in ramps:
         corner_time.append((segment.end - ramps[0].start).total_seconds())
@@ -119,7 +120,8 @@ def until_hand_warm(
     program, origin = segments[:-1], segments[0].start
     off = segments[-1].start
     bottom = segments[-1].start_temperature - lehr.thermocouple_offset
-    threshold = hand_warm_threshold(lehr, setting.margins, bottom, hand_warm)
+    hotter = max(hotter_than_read(night.load, setting.margins))
+    threshold = hand_warm_threshold(lehr, hotter, bottom, hand_warm)
     found = last_warm(outcome.answers, outcome.history, threshold)
     if found is None:
         return None

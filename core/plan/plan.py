@@ -21,6 +21,14 @@ FloatArray = NDArray[np.float64]
 class SegmentKind(StrEnum):
     """What a segment is for."""
 
+    HEAT = "heat"
+    """Cullet brought up: to the squeeze, and on until it melts in."""
+    SQUEEZE = "squeeze"
+    """Held where lumps settle and the air between them gets out."""
+    PROCESS = "process hold"
+    """Held until the cullet is one mass."""
+    CRASH = "crash cool"
+    """Down to the soak as fast as the lehr goes by itself."""
     SOAK = "soak"
     """Bring everything to the soak temperature and hold it there."""
     SLOW_COOL = "slow cool"
@@ -29,6 +37,10 @@ class SegmentKind(StrEnum):
     """Faster cooling below the strain point."""
     COAST = "coast"
     """Power off: the lehr cools by its own losses."""
+
+
+COOLING = frozenset({SegmentKind.SLOW_COOL, SegmentKind.COOL, SegmentKind.COAST})
+"""Kinds of segments after the soak."""
 
 
 @dataclass(frozen=True)
@@ -148,6 +160,16 @@ class Plan:
     def safe(self) -> bool:
         """True when the finished curve was replayed and every piece stays within its limits."""
         return self.replay is not None and self.replay.safe
+
+    @property
+    def soak(self) -> Segment:
+        """The soak's segment."""
+        return next(s for s in self.segments if s.kind is SegmentKind.SOAK)
+
+    @property
+    def first_cooling(self) -> Segment | None:
+        """The first segment after the soak; ``None`` where the night is over by then."""
+        return next((s for s in self.segments if s.kind in COOLING), None)
 
     @property
     def feasible(self) -> bool:

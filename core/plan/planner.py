@@ -15,7 +15,7 @@ corners of what is uncertain (:mod:`core.plan.corners`). Only a curve that passe
 
 from __future__ import annotations
 
-from core.equipment.lehr import Entry
+from core.equipment.lehr import Entry, Lehr
 from core.errors import PlanError
 from core.glass.glass import GlassProperties
 from core.glass.properties import properties_of
@@ -30,11 +30,13 @@ from core.plan.first_curve import first_cooling
 from core.plan.guess import MOST_RAMPS, ClosedForms, fitting, patterns_for
 from core.plan.keyed import keyed
 from core.plan.night import Night
+from core.plan.opening import opening_of
 from core.plan.plan import Plan
+from core.plan.program import lines_taken
 from core.plan.rounding import whole_degree_up
 from core.plan.setting import Setting, setting_of
 from core.plan.soak import HIGHEST_RISE, soak_time
-from core.units import UnitChoice, interval_from, rate_from
+from core.units import SECONDS_PER_HOUR, UnitChoice, interval_from, rate_from
 
 _QUICK_FALL = rate_from(60.0)
 """[K/s] About how fast the lehr comes down from a hotter soak; only for weighing one against
@@ -81,11 +83,28 @@ def setting_for(load: Load, units: UnitChoice, margins: Margins) -> Setting:
 def quick_cooling(setting: Setting) -> Cooling:
     """The quickest of the first curves, as keyed in."""
     forms = ClosedForms(setting)
-    coolings = [
-        keyed(first_cooling(setting, forms, fitting(forms, pattern))[0], setting.lehr)
-        for pattern in patterns_for(min(room_for_ramps(setting), MOST_RAMPS))
-    ]
-    return min(coolings, key=lambda c: c.duration(setting.lehr, setting.end))
+    room = room_for_ramps(setting)
+    for ramps in range(min(room, MOST_RAMPS), 0, -1):
+        coolings = [
+            keyed(first_cooling(setting, forms, fitting(forms, pattern))[0], setting.lehr)
+            for pattern in patterns_for(ramps)
+        ]
+        taken = [cooling for cooling in coolings if len(cooling.rates) <= room]
+        if taken:
+            return min(taken, key=lambda c: c.duration(setting.lehr, setting.end))
+    raise too_few_for_long_ramps(setting.lehr)
+
+
+def too_few_for_long_ramps(lehr: Lehr) -> PlanError:
+    """The error where a night's ramps, cut into the longest segments, are too many."""
+    controller = lehr.controller
+    hours = (controller.longest_segment or 0.0) / SECONDS_PER_HOUR
+    return PlanError(
+        f"No segment may be longer than {hours:.4g} h, and the controller's "
+        f"{controller.max_segments} are too few for so long a night.",
+        field="longest_segment",
+        remedy="Allow more segments, or longer ones.",
+    )
 
 
 def room_for_ramps(setting: Setting) -> int:
@@ -97,11 +116,13 @@ def room_for_ramps(setting: Setting) -> int:
         If there is none.
     """
     controller = setting.lehr.controller
-    used = 1 if controller.entry is Entry.RATE else 2
+    least = 1 if controller.entry is Entry.RATE else 2
+    used = max(least, lines_taken(opening_of(setting).segments, controller))
     room = controller.max_segments - used
     if room < 1:
+        what = "soak takes" if setting.night.load.reheating is None else "way to the soak takes"
         raise PlanError(
-            f"The controller's {controller.max_segments} segments are too few: the soak takes "
+            f"The controller's {controller.max_segments} segments are too few: the {what} "
             f"{used} and the cooling at least one.",
             field="max_segments",
             remedy=f"Allow {used + 1} segments or more.",
@@ -120,7 +141,8 @@ def _soak_temperature(
     As far above the highest annealing point as the load asks, or up to ``HIGHEST_RISE`` hotter
     where that releases the stress of a glass stiffer than believed in less time than it costs.
     """
-    highest = max(p.annealing_point.value for p in properties.values())
+    believed = glasses_at(load, properties, margins, Corner.BELIEVED)
+    highest = max(glass.annealing_point.value for glass in believed)
     offset = load.lehr.thermocouple_offset
     unit = load.lehr.controller.unit
     lowest = whole_degree_up(highest + load.soak_above_annealing + offset, unit)
@@ -130,7 +152,7 @@ def _soak_temperature(
             field="max_temperature",
             remedy="Use another lehr, or correct its highest temperature.",
         )
-    stiff = tuple(glasses_at(load, properties, margins, Corner.STIFF).values())
+    stiff = glasses_at(load, properties, margins, Corner.STIFF)
     degree = interval_from(1.0, unit)
     options = [lowest + n * degree for n in range(int(HIGHEST_RISE / degree) + 1)]
     options = [reading for reading in options if reading <= load.lehr.max_temperature]

@@ -35,6 +35,8 @@ DEGREES = (1, -1, 4)
 NEAR = 0.2
 """Pieces further [ln] from their limits than this behind the nearest are left to the replay."""
 _ROUNDS = 3
+_TOO_MANY = 100.0
+"""Ln added to a cooling of more segments than the controller has."""
 _FIT_CORNER = 15.0
 
 
@@ -80,6 +82,8 @@ def _best_of(
 def _score(setting: Setting, cooling: Cooling, worst: float, goal: Goal) -> float:
     """Ln of time, or minus ln of margin, with what is not allowed far behind."""
     time = cooling.duration(setting.lehr, setting.end)
+    if setting.room is not None and len(cooling.rates) > setting.room:
+        worst += _TOO_MANY
     if goal.within is None:
         over = max(worst + GRID_SIDE, 0.0)
         return float(np.log(time)) + (100.0 + 100.0 * over if over > 0 else 0.0)

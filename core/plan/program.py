@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from core.equipment.lehr import Controller, Entry
-from core.plan.plan import Plan, SegmentKind
-from core.plan.rounding import whole_minutes_up
+from core.plan.plan import Plan, Segment, SegmentKind
+from core.plan.rounding import parts_of, whole_minutes_up
 from core.units import SECONDS_PER_MINUTE, kelvin_to, rate_to
 
 
@@ -53,34 +54,87 @@ class TimeLine:
 
 def rate_lines(plan: Plan, controller: Controller) -> tuple[RateLine, ...]:
     """The program for a controller that takes rate, target and hold."""
+    return rate_lines_of(plan.segments, controller)
+
+
+def rate_lines_of(segments: Iterable[Segment], controller: Controller) -> tuple[RateLine, ...]:
+    """The lines of some segments; what lasts longer than one may takes several.
+
+    A hold right after a ramp to the same target goes into the ramp's line.
+    """
     lines: list[RateLine] = []
-    for segment in plan.segments:
+    for segment in segments:
         if segment.kind is SegmentKind.COAST or segment.duration == 0.0:
             continue
-        rate = abs(rate_to(segment.rate, controller.unit))
-        lines.append(
-            RateLine(
-                number=len(lines) + 1,
-                rate=round(rate, 2),
-                target=round(kelvin_to(segment.target, controller.unit)),
-                hold=round(segment.hold_time / SECONDS_PER_MINUTE),
-            )
-        )
+        rate = round(abs(rate_to(segment.rate, controller.unit)), 2)
+        target = round(kelvin_to(segment.target, controller.unit))
+        if segment.ramp_time > 0.0:
+            for end, _ in _ramp_parts(segment, controller):
+                lines.append(RateLine(len(lines) + 1, rate, end, 0))
+        minutes = round(segment.hold_time / SECONDS_PER_MINUTE)
+        for part in _hold_parts(minutes, controller):
+            last = lines[-1] if lines else None
+            if last is not None and last.target == target and last.hold == 0:
+                lines[-1] = replace(last, hold=part)
+            else:
+                rate = rate or (last.rate if last is not None else _ANY_RATE)
+                lines.append(RateLine(len(lines) + 1, rate, target, part))
     return tuple(lines)
+
+
+_ANY_RATE = 100.0
+"""Degrees per hour keyed in for a hold that begins at its own temperature."""
 
 
 def time_lines(plan: Plan, controller: Controller) -> tuple[TimeLine, ...]:
     """The program for a controller that takes target and time."""
+    return time_lines_of(plan.segments, controller)
+
+
+def time_lines_of(segments: Iterable[Segment], controller: Controller) -> tuple[TimeLine, ...]:
+    """The lines of some segments; what lasts longer than one may takes several."""
     lines: list[TimeLine] = []
-    for segment in plan.segments:
+    for segment in segments:
         if segment.kind is SegmentKind.COAST:
             continue
         target = round(kelvin_to(segment.target, controller.unit))
-        for seconds in (segment.ramp_time, segment.hold_time):
-            minutes = round(whole_minutes_up(seconds) / SECONDS_PER_MINUTE)
-            if minutes > 0:
-                lines.append(TimeLine(len(lines) + 1, target, minutes))
+        if segment.ramp_time > 0.0:
+            for end, minutes in _ramp_parts(segment, controller):
+                lines.append(TimeLine(len(lines) + 1, end, minutes))
+        hold = round(whole_minutes_up(segment.hold_time) / SECONDS_PER_MINUTE)
+        for part in _hold_parts(hold, controller):
+            lines.append(TimeLine(len(lines) + 1, target, part))
     return tuple(lines)
+
+
+def lines_taken(segments: Iterable[Segment], controller: Controller) -> int:
+    """How many of the controller's segments these take."""
+    if controller.entry is Entry.TIME:
+        return len(time_lines_of(segments, controller))
+    return len(rate_lines_of(segments, controller))
+
+
+def _ramp_parts(segment: Segment, controller: Controller) -> Iterator[tuple[int, int]]:
+    """Targets in whole degrees, and minutes to each, of a ramp's lines."""
+    start = kelvin_to(segment.start_temperature, controller.unit)
+    target = round(kelvin_to(segment.target, controller.unit))
+    total = round(whole_minutes_up(segment.ramp_time) / SECONDS_PER_MINUTE)
+    parts = parts_of(segment.ramp_time, controller)
+    before = 0
+    for number in range(1, parts + 1):
+        end = target if number == parts else round(start + (target - start) * number / parts)
+        done = total if number == parts else round(total * (end - start) / (target - start))
+        yield end, done - before
+        before = done
+
+
+def _hold_parts(minutes: int, controller: Controller) -> Iterator[int]:
+    """Minutes of each line of a hold."""
+    if minutes <= 0:
+        return
+    parts = parts_of(minutes * SECONDS_PER_MINUTE, controller)
+    for number in range(parts):
+        yield minutes * (number + 1) // parts - minutes * number // parts
 
 
 def program_in_words(plan: Plan, controller: Controller) -> tuple[str, ...]:

@@ -14,7 +14,9 @@ from scipy.optimize import linprog
 
 from core.plan.cooling import Cooling, followed_rate
 from core.plan.guess import SHORTEST
+from core.plan.rounding import greatest_rate
 from core.plan.setting import SAFE_SIDE, Setting
+from core.units import rate_from
 
 FloatArray = NDArray[np.float64]
 
@@ -146,7 +148,10 @@ class Programme:
         for i, bottom in enumerate(self.cooling.bottoms):
             high = setting.highest_off - bottom if i == last else corner
             bounds.append((max(-corner, lowest - bottom), max(min(corner, high), -corner)))
-        slowest, fastest = float(np.log(SLOWEST)), float(np.log(FASTEST))
+        controller = self.setting.lehr.controller
+        least = rate_from(controller.smallest_rate or 0.0, controller.unit)
+        slowest = float(np.log(max(SLOWEST, least)))
+        fastest = float(np.log(min(FASTEST, greatest_rate(controller))))
         for i, now in enumerate(np.log(np.asarray(self.cooling.rates)).tolist()):
             if fixed is not None:
                 bounds.append((float(fixed[i]) - now, float(fixed[i]) - now))

@@ -14,7 +14,7 @@ from core.plan.cooling import EVENING_OUT
 from core.plan.plan import Segment
 from core.plan.setting import Setting
 from core.plan.stress_check import Limit, Replay, StressCheck
-from core.plan.trials import COARSE, Case, ratios_of, rows_of
+from core.plan.trials import COARSE, FINAL, Case, ratios_of, rows_of
 from core.stress.accuracy import Accuracy
 from core.stress.engine import stresses
 from core.stress.history import ChamberHistory
@@ -70,18 +70,41 @@ def replayed(
     setting: Setting,
     accuracy: Accuracy = COARSE,
     cases: Sequence[Case] | None = None,
+    melted: float | None = None,
 ) -> Replayed:
     """Put segments through the engine at all corners of a setting.
 
-    Every piece is there, and even, from the start, at the chamber's temperature.
+    Every piece is there, and even, from the start, at the chamber's temperature, unless it is
+    known how it came; a casting from when it is one mass (``melted``, seconds from the start).
     """
     cases = tuple(cases or setting.cases)
     history, ends = curve_of(segments, setting.lehr, setting.past)
-    answers = stresses([case.piece for case in cases], history, accuracy=accuracy)
+    pieces = [case.piece for case in cases]
+    if setting.came:
+        pieces = [setting.came[case.index].of(case.piece, melted) for case in cases]
+    chilled = any(p.first_state and p.first_state.core != p.first_state.skin for p in pieces)
+    # The engine itself knows how much finer a chilled skin has to be followed.
+    used = None if chilled and accuracy == FINAL else accuracy
+    answers = stresses(pieces, history, accuracy=used)
     table = np.stack(
         [ratios_of(answer, ends, case.allowed) for answer, case in zip(answers, cases, strict=True)]
     )
-    checks = _checks(table, cases, setting, len(segments))
+    return _with_table(table, cases, answers, history, setting)
+
+
+def with_figures(outcome: Replayed, table: FloatArray, setting: Setting) -> Replayed:
+    """The same replay with other ratios of stress to what is allowed."""
+    return _with_table(table, outcome.cases, outcome.answers, outcome.history, setting)
+
+
+def _with_table(
+    table: FloatArray,
+    cases: tuple[Case, ...],
+    answers: tuple[PieceStress, ...],
+    history: ChamberHistory,
+    setting: Setting,
+) -> Replayed:
+    checks = _checks(table, cases, setting, (table.shape[1] - 2) // 2)
     corners = tuple(dict.fromkeys(case.corner for case in cases))
     figures = np.log(np.maximum(table, 1e-3))
     return Replayed(Replay(checks, corners), figures, cases, answers, history)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from core.equipment.lehr import Controller, Lehr
+from core.equipment.lehr import Controller, Entry, Lehr
 from core.units import (
     SECONDS_PER_MINUTE,
     TemperatureUnit,
@@ -45,8 +45,35 @@ def whole_reading_up(temperature: float, lehr: Lehr) -> float:
 
 def rate_step_down(rate: float, controller: Controller) -> float:
     """Largest rate [K/s] the controller takes that is not above ``rate``; 0 if there is none."""
-    steps = math.floor(rate_to(rate, controller.unit) / controller.rate_step + _HAIR)
-    return rate_from(steps * controller.rate_step, controller.unit)
+    wanted = rate_to(rate, controller.unit)
+    if controller.greatest_rate is not None:
+        wanted = min(wanted, controller.greatest_rate)
+    step = math.floor(wanted / controller.rate_step + _HAIR) * controller.rate_step
+    if step < smallest_rate(controller) * (1.0 - _HAIR):
+        return 0.0
+    return rate_from(step, controller.unit)
+
+
+def smallest_rate(controller: Controller) -> float:
+    """Smallest rate [controller degrees per hour] it takes."""
+    if controller.entry is Entry.TIME:
+        return controller.smallest_rate or 0.0
+    return max(controller.rate_step, controller.smallest_rate or 0.0)
+
+
+def greatest_rate(controller: Controller) -> float:
+    """Greatest rate [K/s] it takes; infinite without a bound."""
+    if controller.greatest_rate is None:
+        return math.inf
+    return rate_from(controller.greatest_rate, controller.unit)
+
+
+def parts_of(seconds: float, controller: Controller) -> int:
+    """How many segments a ramp or hold of such a time [s] takes; at least 1."""
+    longest = controller.longest_segment
+    if longest is None:
+        return 1
+    return max(1, math.ceil(seconds / longest - _HAIR))
 
 
 def whole_minutes_up(seconds: float) -> float:

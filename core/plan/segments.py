@@ -13,7 +13,7 @@ from core.plan import words
 from core.plan.allowed_rates import Bound
 from core.plan.night import Night
 from core.plan.plan import Segment, SegmentKind
-from core.plan.rounding import rate_step_down, whole_minutes_up
+from core.plan.rounding import greatest_rate, rate_step_down, whole_minutes_up
 from core.plan.soak import SoakTime
 
 COAST_POINTS = 60
@@ -23,7 +23,9 @@ LONG_FOLDS = 6.0
 """Corners to every e-fold of a long coasting, for so many of them: within 0.1 K for glass."""
 
 
-def soak_segment(night: Night, soak: SoakTime, heating_share: float = 1.0) -> Segment:
+def soak_segment(
+    night: Night, soak: SoakTime, heating_share: float = 1.0, hold: float | None = None
+) -> Segment:
     """Bring everything to the soak, and hold.
 
     Parameters
@@ -32,12 +34,14 @@ def soak_segment(night: Night, soak: SoakTime, heating_share: float = 1.0) -> Se
     soak : SoakTime
     heating_share : float
         Of the heating rate that the closed forms allow cold pieces.
+    hold : float, optional
+        Another hold than the closed form's [s].
     """
     load, lehr = night.load, night.lehr
-    start = night.soak if load.start_temperature is None else load.start_temperature
+    start = night.soak if load.first_temperature is None else load.first_temperature
     begin = load.button_time.astimezone(UTC)
-    hold = whole_minutes_up(soak.duration)
-    heating = _heating_bound(night, start)
+    hold = whole_minutes_up(soak.duration if hold is None else hold)
+    heating = heating_bound(night, start)
     rate = lehr.max_heating_rate
     if heating is not None and heating.rate * heating_share < rate:
         rate = heating.rate * heating_share
@@ -46,7 +50,10 @@ def soak_segment(night: Night, soak: SoakTime, heating_share: float = 1.0) -> Se
         raise _too_coarse(night, heating.rate if heating else lehr.max_heating_rate)
     if start > night.soak:
         curve_time, curve = coast_points(lehr, start, night.soak)
-        ramp_time = whole_minutes_up(curve_time[-1])
+        mean = (start - night.soak) / curve_time[-1]
+        ramp_time = whole_minutes_up(
+            (start - night.soak) / min(mean, greatest_rate(lehr.controller))
+        )
         rate = -(start - night.soak) / ramp_time
         if lehr.controller.entry is Entry.RATE:
             slower = rate_step_down(-rate, lehr.controller)
@@ -99,7 +106,7 @@ def present_segment(night: Night) -> Segment:
     )
 
 
-def _heating_bound(night: Night, start: float) -> Bound | None:
+def heating_bound(night: Night, start: float) -> Bound | None:
     """Rate at which cold pieces may be heated; ``None`` when nothing is stiff any more."""
     stiff = min(night.soak, max(r.properties.strain_point.value for r in night.responses))
     if start >= stiff:
@@ -108,9 +115,10 @@ def _heating_bound(night: Night, start: float) -> Bound | None:
 
 
 def _too_coarse(night: Night, rate: float) -> PlanError:
+    controller = night.lehr.controller
     return PlanError(
-        words.too_coarse(rate, night.lehr.controller),
-        field="rate_step",
+        words.too_coarse(rate, controller),
+        field="smallest_rate" if controller.smallest_rate else "rate_step",
         remedy="Enter the program by target and time, or set a finer rate step if it has one.",
     )
 

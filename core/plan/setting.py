@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from core.equipment.lehr import Lehr
 from core.glass.glass import GlassProperties
 from core.load.load import StressLimits
+from core.plan.arrivals import Arrival, arrivals, day_before
 from core.plan.cooling import Cooling
 from core.plan.corners import Corner, Margins, glasses_at, pieces_at
 from core.plan.night import Night
@@ -48,6 +49,12 @@ class Setting:
         True chamber temperatures that the pieces have been through by the time the plan begins.
     continues : bool
         The plan goes on down from the present temperature, without another soak.
+    came : tuple of Arrival
+        How each piece of the load came into the lehr.
+    hold : float or None
+        How long the soak is held [s]; ``None``: by the closed form.
+    room : int or None
+        How many ramps the controller has segments for; ``None``: not counted.
     """
 
     night: Night
@@ -57,6 +64,9 @@ class Setting:
     cases: tuple[Case, ...]
     past: ChamberHistory | None = None
     continues: bool = False
+    came: tuple[Arrival, ...] = ()
+    hold: float | None = None
+    room: int | None = None
 
     @property
     def lehr(self) -> Lehr:
@@ -107,20 +117,30 @@ def setting_of(night: Night, margins: Margins) -> Setting:
     """Lay out a night's cases; identical pieces are followed once."""
     properties = {r.piece.glass: r.properties for r in night.responses}
     corners = (Corner.BELIEVED,) if margins.none else (Corner.SOFT, Corner.STIFF)
+    load = night.load
     cases: list[Case] = []
     seen: set[tuple[object, ...]] = set()
     for corner in corners:
-        glasses = glasses_at(night.load, properties, margins, corner)
-        for index, piece in enumerate(pieces_at(night.load, glasses)):
+        glasses = glasses_at(load, properties, margins, corner)
+        for index, piece in enumerate(pieces_at(load, glasses)):
             may = tuple(allowed(limits_of_piece(night, index)).values())
-            key = (corner, piece.sections, piece.joined, night.load.pieces[index].glass, may)
+            own = load.pieces[index]
+            placing = load.placing_of(own)
+            key = (corner, piece.sections, piece.joined, own.glass, may, placing)
             if key not in seen:
                 seen.add(key)
                 cases.append(Case(index, corner, piece, may))
+    came = arrivals(load)
     return Setting(
         night,
         margins,
-        tuple(glasses_at(night.load, properties, margins, Corner.SOFT).values()),
-        tuple(glasses_at(night.load, properties, margins, Corner.STIFF).values()),
+        tuple(_distinct(glasses_at(load, properties, margins, Corner.SOFT))),
+        tuple(_distinct(glasses_at(load, properties, margins, Corner.STIFF))),
         tuple(cases),
+        past=day_before(night, came),
+        came=came,
     )
+
+
+def _distinct(glasses: Sequence[GlassProperties]) -> list[GlassProperties]:
+    return list({id(glass): glass for glass in glasses}.values())

@@ -65,15 +65,17 @@ def soak_time(
     responses: tuple[PieceResponse, ...],
     soak_temperature: float,
     stiff: Iterable[GlassProperties] = (),
+    spread: float = ENTRY_SPREAD,
 ) -> SoakTime:
     """Soak of the slowest piece at a true temperature [K].
 
     Heat-through is tau ln(spread/even): a first-order approach with the piece's own time constant
     (conduction plus film, on the long side); then the time in which stress is released, also where
-    the glasses are as stiff as they may be (``stiff``).
+    the glasses are as stiff as they may be (``stiff``). ``spread`` is how far from the soak [K]
+    pieces may be when it begins.
     """
     temperature = np.asarray(soak_temperature)
-    through = math.log(ENTRY_SPREAD / EVEN_WITHIN)
+    through = math.log(max(spread, 2.0 * EVEN_WITHIN) / EVEN_WITHIN)
     times = [float(r.time_constant(temperature)) * through for r in responses]
     longest = max(times)
     release = release_time(stiff, soak_temperature)

@@ -11,10 +11,12 @@ import numpy as np
 from core.equipment.lehr import Controller, Lehr
 from core.glass.glass import GlassProperties
 from core.load.load import Load
-from core.piece.response import PieceResponse, describe_section
+from core.piece.response import PieceResponse, describe_length, describe_section
 from core.plan.allowed_rates import Bound
+from core.plan.casting import OPEN_NECK
 from core.plan.corners import Corner
 from core.plan.plan import Plan
+from core.plan.rounding import greatest_rate, smallest_rate
 from core.plan.sharing import SOFT_DECADE, nights_apart
 from core.plan.slumping import slump
 from core.plan.soak import STRESS_RELEASE, SoakTime, viscosity_decade_at
@@ -117,6 +119,9 @@ def unsafe_warning(replay: Replay) -> str:
 
 def lehr_reason(lehr: Lehr, bottom: float, units: UnitChoice) -> str:
     """Why a ramp is slower than the glass needs."""
+    if greatest_rate(lehr.controller) < lehr.natural_cooling_rate(bottom):
+        most = rate_in_words(greatest_rate(lehr.controller), units)
+        return f"The controller: it takes no rate above {most}."
     natural = rate_in_words(lehr.natural_cooling_rate(bottom), units)
     at = temperature_in_words(bottom + lehr.thermocouple_offset, units)
     return f"The lehr: shut and with the power off it loses no more than {natural} at {at}."
@@ -152,11 +157,40 @@ def coast_reason(
     )
 
 
-def too_hot_for_lehr(reading: float, lehr: Lehr) -> str:
-    """The soak is beyond the lehr."""
+MELTING_IN = "The glass is soft: as fast as the lehr heats."
+PROCESS = "Until the cullet is one mass, as hot in the middle as outside."
+
+
+def lump_reason(lump: float, by_mould: bool, units: UnitChoice) -> str:  # noqa: FBT001 -- one fact
+    """What sets how fast cullet is heated."""
+    if by_mould:
+        return "The mould sets the pace: refractory moulds stand little more."
+    return f"Lumps of {describe_length(lump, units.length)} stand no more while they are stiff."
+
+
+def squeeze_reason(neck: float) -> str:
+    """What the squeeze is for, and how far the lumps are closed by its end."""
+    told = (
+        "Lumps settle and the air between them gets out; by the end they have grown together over "
+        f"{neck:.0%} of their radius."
+    )
+    if neck > OPEN_NECK:
+        told += " That closes the gaps: a cooler or shorter squeeze traps less air."
+    return told
+
+
+def crash_reason(rate: str, *, by_lehr: bool) -> str:
+    """What sets how fast a casting comes down to the soak."""
+    if by_lehr:
+        return f"Down to the soak as fast as the lehr still goes there by itself, {rate}."
+    return f"Down to the soak at {rate}: faster would strain what is glass by then."
+
+
+def too_hot_for_lehr(reading: float, lehr: Lehr, what: str = "The soak") -> str:
+    """Some stage is beyond the lehr."""
     units = UnitChoice(temperature=lehr.controller.unit)
     return (
-        f"The soak needs {temperature_in_words(reading, units)}, but “{lehr.name}” goes no higher "
+        f"{what} needs {temperature_in_words(reading, units)}, but “{lehr.name}” goes no higher "
         f"than {temperature_in_words(lehr.max_temperature, units)}."
     )
 
@@ -167,7 +201,7 @@ def too_coarse(rate: float, controller: Controller) -> str:
     symbol = controller.unit.symbol
     return (
         f"The load stands no more than {wanted:.2g} {symbol}/h, but the controller's smallest rate "
-        f"is {controller.rate_step:g} {symbol}/h."
+        f"is {smallest_rate(controller):g} {symbol}/h."
     )
 
 
@@ -282,7 +316,7 @@ def _names_in_common(load: Load) -> Iterator[str]:
 def _cold_start(
     load: Load, properties: Mapping[str, GlassProperties], units: UnitChoice
 ) -> Iterator[str]:
-    start = load.start_temperature
+    start = load.start_temperature if load.reheating is None else None
     strain = max(p.strain_point.value for p in properties.values())
     if start is not None and start < strain:
         yield (

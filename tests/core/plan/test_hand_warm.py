@@ -8,8 +8,14 @@ from core.equipment.lehr import Controller, Entry
 from core.glass.properties import properties_of
 from core.load.load_stress import drawn_history
 from core.piece.response import PieceResponse
-from core.plan.corners import NONE
-from core.plan.hand_warm import core_temperatures, first_time_below, hand_warm_threshold, last_warm
+from core.plan.corners import ALL, NONE
+from core.plan.hand_warm import (
+    core_temperatures,
+    first_time_below,
+    hand_warm_threshold,
+    hotter_than_read,
+    last_warm,
+)
 from core.plan.last_cooling import LONGER
 from core.plan.planner import make_plan
 from core.plan.stress_check import Limit
@@ -61,7 +67,9 @@ def test_an_unsure_lehr_is_waited_for():
     sure = {"thermocouple_error": 0.0, "unevenness": 0.0}
     tonight = load(plate(25.0), oven=oven_of(2.0, **sure), hours=None)
     unsure = load(plate(25.0), oven=oven_of(2.0), hours=None)
-    assert hand_warm_threshold(unsure.lehr, NONE, 600.0, 318.15) == pytest.approx(318.15)
+    assert hotter_than_read(unsure, NONE) == [0.0]
+    assert hotter_than_read(unsure, ALL) == [7.5]
+    assert hand_warm_threshold(unsure.lehr, 0.0, 600.0, 318.15) == pytest.approx(318.15)
     plan = make_plan(tonight, margins=NONE)
     core = cores_at_ready(plan, plate(25.0), tonight.lehr, 0.0)
     assert core == pytest.approx(tonight.hand_warm - 1.0, abs=1.0)
