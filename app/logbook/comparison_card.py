@@ -39,12 +39,11 @@ class ComparisonCard(QWidget):
         self._told = QVBoxLayout()
         self._told.setSpacing(8)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 12, 0, 0)
+        column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(12)
         column.addWidget(self.empty)
         column.addWidget(self._card)
         column.addLayout(self._told)
-        column.addStretch(1)
 
     def show_sheet(
         self, sheet: RunSheet, units: UnitChoice, zone: tzinfo | None, now: datetime

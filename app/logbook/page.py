@@ -20,6 +20,7 @@ from app.widgets.empty_state import EmptyState
 from app.widgets.reading_entry import reading_words
 from core.errors import LehrkeeperError
 from core.plan.plan import Plan
+from core.run.alignment import Align
 from core.run.log_file import LogImport
 from core.store.book import ImportOutcome, ImportRecord
 
@@ -45,6 +46,7 @@ class LogBookPage(QWidget):
         self._run_id: int | None = None
         self._running_seen: set[int] = set()
         self._whole_wanted = False
+        self._align = Align.CLOCK
         self._waiting_file: Path | None = None
         self.banner = Banner()
         self.empty = EmptyState(
@@ -81,8 +83,9 @@ class LogBookPage(QWidget):
         view.import_wanted.connect(self.choose_file)
         view.entry.recorded.connect(self._on_written)
         view.finishing.finished.connect(self._on_written)
-        view.notes.written.connect(self._on_noted)
-        for part in (view.entry, view.notes, view.finishing):
+        view.story.written.connect(self._on_noted)
+        view.align_wanted.connect(self._on_align)
+        for part in (view.entry, view.story, view.finishing):
             part.failed.connect(self.banner.tell_error)
         view.readings.removal_wanted.connect(self._remove_reading)
         view.readings.file_removal_wanted.connect(self._ask_file_removal)
@@ -103,6 +106,7 @@ class LogBookPage(QWidget):
         """Show one run."""
         if run_id != self._run_id:
             self.banner.clear()
+            self._align = Align.CLOCK
         self._run_id = run_id
         self.runs.select_run(run_id)
         self._fetch_sheet()
@@ -139,6 +143,7 @@ class LogBookPage(QWidget):
             fetch_sheet,
             self._studio.book,
             self._run_id,
+            self._align,
             on_done=lambda sheet: self._on_sheet(sheet, keep_view=keep_view),
             on_failed=self._on_no_sheet,
             kind="logbook run",
@@ -172,6 +177,10 @@ class LogBookPage(QWidget):
     def _on_written(self) -> None:
         self.banner.clear()
         self._studio.tell_changed("run")
+
+    def _on_align(self, align: Align) -> None:
+        self._align = align
+        self._fetch_sheet()
 
     def _on_noted(self) -> None:
         self._studio.tell_changed("notes")

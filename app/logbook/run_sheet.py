@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from core.errors import RunError
 from core.load.load import Load
 from core.plan.plan import Plan
+from core.run.alignment import Align
 from core.run.compare import Comparison, compare
 from core.run.readings import Readings
 from core.store.book import (
@@ -24,6 +25,7 @@ from core.store.book import (
     ReadingRecord,
     RunRecord,
 )
+from core.store.night_entries import OutcomeRecord, RunEventRecord
 
 FloatArray = NDArray[np.float64]
 
@@ -62,8 +64,14 @@ class RunSheet:
         The newest first.
     comparison : Comparison or None
         ``None`` without a reading in the hours of the plan.
+    align : Align
+        How log and plan are laid on each other.
+    align_note : str
+        Why they could not be laid as was asked for; ``""`` otherwise.
     imports : tuple of ImportRecord
     notes : tuple of NoteRecord
+    events : tuple of RunEventRecord
+    outcomes : tuple of OutcomeRecord
     """
 
     run: RunRecord
@@ -72,8 +80,12 @@ class RunSheet:
     readings: Readings
     lines: tuple[ReadingLine, ...]
     comparison: Comparison | None
+    align: Align
+    align_note: str
     imports: tuple[ImportRecord, ...]
     notes: tuple[NoteRecord, ...]
+    events: tuple[RunEventRecord, ...]
+    outcomes: tuple[OutcomeRecord, ...]
 
 
 def list_runs(
@@ -99,8 +111,8 @@ def list_runs(
     return tuple(lines)
 
 
-def fetch_sheet(book: Book, run_id: int) -> RunSheet:
-    """Fetch a run and lay its readings beside its plan."""
+def fetch_sheet(book: Book, run_id: int, align: Align = Align.CLOCK) -> RunSheet:
+    """Fetch a run and lay its readings beside its plan; by the clock where it cannot be else."""
     run = book.run(run_id)
     plan, load = book.plan(run.plan_id), book.load(run.load_id)
     records = book.reading_records(run_id)
@@ -108,9 +120,7 @@ def fetch_sheet(book: Book, run_id: int) -> RunSheet:
         np.array([record.time.timestamp() for record in records], dtype=np.float64),
         np.array([record.temperature for record in records], dtype=np.float64),
     )
-    comparison: Comparison | None = None
-    with suppress(RunError):  # no reading falls into the plan's span
-        comparison = compare(plan, readings, finished=run.finished)
+    comparison, align, align_note = _laid(run, plan, readings, align)
     nothing = np.full(len(readings), np.nan)
     planned = comparison.planned if comparison is not None else nothing
     deviation = comparison.deviation if comparison is not None else nothing
@@ -121,9 +131,28 @@ def fetch_sheet(book: Book, run_id: int) -> RunSheet:
         readings=readings,
         lines=_lines(records, planned, deviation),
         comparison=comparison,
+        align=align,
+        align_note=align_note,
         imports=book.imports(run_id),
         notes=book.notes(NoteSubject.RUN, run_id),
+        events=book.run_events(run_id),
+        outcomes=book.outcomes(run_id),
     )
+
+
+def _laid(
+    run: RunRecord, plan: Plan, readings: Readings, align: Align
+) -> tuple[Comparison | None, Align, str]:
+    """Comparison, how it was laid, and why not as asked for."""
+    note = ""
+    if align is not Align.CLOCK and len(readings):
+        try:
+            return compare(plan, readings, finished=run.finished, align=align), align, ""
+        except RunError as error:
+            note = str(error)
+    with suppress(RunError):  # no reading falls into the plan's span
+        return compare(plan, readings, finished=run.finished), Align.CLOCK, note
+    return None, Align.CLOCK, note
 
 
 def _lines(

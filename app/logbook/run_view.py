@@ -9,7 +9,6 @@ from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QStackedWidget,
     QTabWidget,
@@ -17,13 +16,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.logbook.comparison_card import ComparisonCard
+from app.logbook.against_plan import AgainstPlan
 from app.logbook.finish_strip import FinishStrip
-from app.logbook.note_list import NoteList
 from app.logbook.reading_list import ReadingList
 from app.logbook.run_night import show_run
 from app.logbook.run_sheet import RunSheet
 from app.logbook.run_words import plan_facts, run_facts
+from app.logbook.story_panel import StoryPanel
 from app.plots.night_plot import NightPlot
 from app.stress.stress_view import StressView
 from app.studio import Studio
@@ -67,10 +66,13 @@ class RunView(QWidget):
         To the list of runs.
     import_wanted()
         A logger's file is to be chosen for this run.
+    align_wanted(Align)
+        Lay it on its plan otherwise.
     """
 
     back_wanted = Signal()
     import_wanted = Signal()
+    align_wanted = Signal(object)
     _built = False  # Qt sends change events while the parts are still being made
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -101,9 +103,9 @@ class RunView(QWidget):
         self.plot.upper.setMinimumHeight(150)
         self.plot.lower.setMinimumHeight(116)
         self.stress = StressView(studio, self.plot, upright=True)
-        self.comparison = ComparisonCard()
+        self.against = AgainstPlan(studio)
         self.readings = ReadingList(studio)
-        self.notes = NoteList(studio)
+        self.story = StoryPanel(studio)
         self.entry = ReadingEntry(studio)
         self.finishing = FinishStrip(studio)
         self._lay_out()
@@ -113,6 +115,9 @@ class RunView(QWidget):
         self.finish.clicked.connect(self._ask_end)
         self.finishing.left.connect(self._ask_no_more)
         self.finishing.finished.connect(self._ask_no_more)
+        self.against.align_wanted.connect(self.align_wanted)
+        self.against.strip_wanted.connect(lambda _: self._draw(keep_view=True))
+        self.story.moment_wanted.connect(self._show_moment)
         studio.units_changed.connect(self._on_units)
         self._built = True
         self._tint()
@@ -124,16 +129,12 @@ class RunView(QWidget):
         top.addWidget(self.title, 1)
         for button in (self.load_file, self.card, self.finish):
             top.addWidget(button)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        self.comparison.setObjectName("page")
-        scroll.setWidget(self.comparison)
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.addTab(scroll, "Against plan")
+        self.tabs.addTab(self.against, "Against plan")
         self.tabs.addTab(self.stress, "Stress")
         self.tabs.addTab(self.readings, "Readings")
-        self.tabs.addTab(self.notes, "Notes")
+        self.tabs.addTab(self.story, "Events")
         self.tabs.setMinimumWidth(330)
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setChildrenCollapsible(False)
@@ -166,19 +167,38 @@ class RunView(QWidget):
         self.facts.setText(run_facts(sheet.run, zone, now))
         self.promise.setText(plan_facts(sheet.plan, zone))
         self.finish.setText("Change &end…" if sheet.run.finished else "Fini&sh…")
-        show_run(self.plot, sheet, zone, now, keep_view=same and keep_view)
+        self._draw(keep_view=same and keep_view)
         self._make_room()
-        self.comparison.show_sheet(sheet, studio.units, zone, now)
+        self.against.show_sheet(sheet)
         self.stress.show_log(sheet.load, sheet.plan, sheet.readings)
         self.readings.show_sheet(sheet)
-        self.notes.show_sheet(sheet)
+        self.story.show_sheet(sheet)
         self.entry.show_run(sheet.run)
-        notes = self.notes.table.rows_model.rowCount()
+        told = len(self.story.list.lines)
         self.tabs.setTabText(
-            self.tabs.indexOf(self.notes), f"Notes ({notes})" if notes else "Notes"
+            self.tabs.indexOf(self.story), f"Events ({told})" if told else "Events"
         )
         if not same:
             self._ask_no_more()
+
+    def _draw(self, *, keep_view: bool) -> None:
+        if self.sheet is not None:
+            studio = self._studio
+            show_run(
+                self.plot,
+                self.sheet,
+                studio.zone,
+                studio.now(),
+                units=studio.units,
+                off_by=self.against.off_by,
+                keep_view=keep_view,
+            )
+
+    def _show_moment(self, moment: float) -> None:
+        """Go to a moment on the curve, if the curve has it."""
+        times = [line.time for line in self.plot.night if line.time.size]
+        if times and min(t[0] for t in times) <= moment <= max(t[-1] for t in times):
+            self.plot.show_moment(moment)
 
     def _ask_end(self) -> None:
         if self.sheet is not None:
@@ -215,8 +235,8 @@ class RunView(QWidget):
         self.plot.set_units(units)
         self.stress.set_units(self._studio.units)
         if self.sheet is not None:
-            studio = self._studio
-            self.comparison.show_sheet(self.sheet, studio.units, studio.zone, studio.now())
+            self.against.show_sheet(self.sheet)
+            self.story.show_sheet(self.sheet)
 
     def _tint(self) -> None:
         theme = theme_of(self)

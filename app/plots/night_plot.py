@@ -18,12 +18,13 @@ from app.plots.elapsed_axis import ElapsedAxis
 from app.plots.looks import Look, deviation_look, line_look
 from app.plots.plot_frame import ClockPlot
 from app.plots.plot_head import PlotHead
-from app.plots.ranges import deviation_reach, time_range, visible_heights, whole_heights
+from app.plots.ranges import time_range, visible_heights, whole_heights
+from app.plots.strip import Strip
 from app.plots.time_words import ByClock, Since, TimeWords
 from app.plots.words import describe_night, read_out
 from app.theme import theme_of
 from app.widgets.quantity import Quantity, format_quantity
-from core.units import UnitChoice, interval_to, kelvin_to
+from core.units import UnitChoice, kelvin_to
 
 _CLOSE = 2 * 3600.0
 """Seconds in sight when the plot goes to a moment."""
@@ -71,7 +72,7 @@ class NightPlot(QWidget):
         self._from_room = from_room
         self._night: tuple[CurveLine, ...] = ()
         self._glass: tuple[CurveLine, ...] = ()
-        self._deviations: tuple[CurveLine, ...] = ()
+        self._strip = Strip()
         self._zones: tuple[ZoneBand, ...] = ()
         self._levels: tuple[Level, ...] = ()
         self._markers: tuple[Marker, ...] = ()
@@ -91,7 +92,7 @@ class NightPlot(QWidget):
         self._lower_notes = Annotations(self.lower, labels=False)
         self._drawn = DrawnCurves(self.upper, self._display_all, self._line_look)
         self._strips = DrawnCurves(
-            self.lower, self._display_difference, self._strip_look, dots=False, filled=True
+            self.lower, self._display_strip, self._strip_look, dots=False, filled=True
         )
         self._zero = pg.InfiniteLine(0.0, angle=0)
         self.lower.addItem(self._zero, ignoreBounds=True)
@@ -125,7 +126,8 @@ class NightPlot(QWidget):
         zones: Sequence[ZoneBand] = (),
         levels: Sequence[Level] = (),
         markers: Sequence[Marker] = (),
-        deviation: CurveLine | Sequence[CurveLine] | None = None,
+        deviation: CurveLine | None = None,
+        strip: Strip | None = None,
         keep_view: bool = False,
     ) -> None:
         """Replace everything shown.
@@ -135,18 +137,17 @@ class NightPlot(QWidget):
         lines : sequence of CurveLine
             Later ones are drawn above earlier ones.
         zones, levels, markers : sequence
-        deviation : CurveLine or sequence of them, optional
-            Kelvin of difference over time, for the strip below and the read-out; of several, each
-            is drawn as its role says.
+        deviation : CurveLine, optional
+            Kelvin of difference over time, for the strip below and the read-out.
+        strip : Strip, optional
+            Instead of it: several of them, or how late.
         keep_view : bool
             Keep the span of time zoomed to; otherwise the whole night is shown.
         """
         self._night = tuple(lines)
         self._zones, self._levels = tuple(zones), tuple(levels)
         self._markers = tuple(markers)
-        if deviation is None or isinstance(deviation, CurveLine):
-            deviation = () if deviation is None else (deviation,)
-        self._deviations = tuple(deviation)
+        self._strip = strip or Strip(() if deviation is None else (deviation,))
         self.crosshair.hide()
         self._redraw()
         if keep_view and not self._whole_shown:
@@ -164,6 +165,11 @@ class NightPlot(QWidget):
         if lines or self._glass:
             self._glass = tuple(lines)
             self._redraw()
+
+    @property
+    def night(self) -> tuple[CurveLine, ...]:
+        """The night's own curves."""
+        return self._night
 
     @property
     def _lines(self) -> tuple[CurveLine, ...]:
@@ -218,7 +224,7 @@ class NightPlot(QWidget):
         """The plot in words."""
         return describe_night(
             self._lines,
-            self._deviations,
+            self._strip,
             self._zones,
             self._markers,
             self._units,
@@ -233,14 +239,14 @@ class NightPlot(QWidget):
     def _display_all(self, kelvin: FloatArray) -> FloatArray:
         return kelvin_to(kelvin, self._units.temperature)  # type: ignore[arg-type,return-value]
 
-    def _display_difference(self, kelvin: FloatArray) -> FloatArray:
-        return interval_to(kelvin, self._units.temperature)  # type: ignore[arg-type,return-value]
+    def _display_strip(self, values: FloatArray) -> FloatArray:
+        return self._strip.display(values, self._units)
 
     def _line_look(self, line: CurveLine) -> Look:
         return line_look(line.role, theme_of(self))
 
     def _strip_look(self, line: CurveLine) -> Look:
-        several = len(self._deviations) > 1
+        several = len(self._strip.lines) > 1
         return self._line_look(line) if several else deviation_look(theme_of(self))
 
     def _words(self, kelvin: float) -> str:
@@ -250,13 +256,13 @@ class NightPlot(QWidget):
         theme = theme_of(self)
         symbol = self._units.temperature.symbol
         self.upper.restyle(theme, f"Temperature, {symbol}")
-        self.lower.restyle(theme, f"Deviation, {symbol}")
+        self.lower.restyle(theme, self._strip.title(self._units))
         self._head.restyle()
         self._drawn.show(self._lines)
         ratio = self.devicePixelRatioF()
         self.crosshair.restyle(theme, ratio)
         self._zero.setPen(Look(theme.muted, 1.0, Qt.PenStyle.SolidLine).pen(ratio))
-        self._strips.show(self._deviations)
+        self._strips.show(self._strip.lines)
         self._annotations.show(
             self._zones, self._levels, self._markers, theme, self._display, self._words
         )
@@ -279,9 +285,8 @@ class NightPlot(QWidget):
         if heights is not None:
             low, high = (self._display(kelvin) for kelvin in heights)
             self.upper.view.setYRange(low, high, padding=0)
-        if self._deviations:
-            reach = interval_to(deviation_reach(self._deviations), self._units.temperature)
-            self.lower.view.setYRange(-reach, reach, padding=0)
+        reach = self._strip.reach(self._units)
+        self.lower.view.setYRange(-reach, reach, padding=0)
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""
@@ -333,7 +338,7 @@ class NightPlot(QWidget):
             start, end = min(t[0] for t in times), max(t[-1] for t in times)
             self._head.show_span(self._words_of_time.span(float(start), float(end)))
             return
-        pairs = read_out(moment, self._lines, self._deviations, self._units, self._words_of_time)
+        pairs = read_out(moment, self._lines, self._strip, self._units, self._words_of_time)
         start, end = self.upper.view.viewRange()[0]
         near = (end - start) / 120
         pairs.extend(

@@ -10,11 +10,22 @@ from core.plan.plan import Plan
 from core.run.compare import Comparison
 from core.run.gap_breaks import with_breaks
 from core.run.readings import Readings
+from core.units import format_duration
+
+_SAME = 30.0
+"""A plan moved by less than this [s] lies where it was."""
 
 
-def plan_line(plan: Plan) -> CurveLine:
-    """The plan's own curve."""
-    return CurveLine("Plan", *plan.curve(), LineRole.PLAN)
+def plan_line(plan: Plan, shift: float = 0.0) -> CurveLine:
+    """The plan's own curve, or moved to lie on a log that is so much later [s]."""
+    time, kelvin = plan.curve()
+    name = "Plan" if abs(shift) < _SAME else f"Plan, moved {moved_words(shift)}"
+    return CurveLine(name, time + shift, kelvin, LineRole.PLAN)
+
+
+def moved_words(shift: float) -> str:
+    """``"0:25 later"``."""
+    return f"{format_duration(abs(shift))} {'later' if shift > 0 else 'earlier'}"
 
 
 def actual_line(readings: Readings, comparison: Comparison | None) -> CurveLine:
@@ -28,6 +39,12 @@ def deviation_line(comparison: Comparison) -> CurveLine:
     """What was read less what was planned, broken like the curve above it."""
     time, kelvin = with_breaks(comparison.time, comparison.deviation, comparison.gaps)
     return CurveLine("Deviation", time, kelvin, LineRole.ACTUAL)
+
+
+def lateness_line(comparison: Comparison) -> CurveLine:
+    """How much later than planned the same temperature was reached [s]."""
+    time, seconds = with_breaks(comparison.time, comparison.lateness, comparison.gaps)
+    return CurveLine("Off plan", time, seconds, LineRole.ACTUAL)
 
 
 def plan_zones(plan: Plan) -> list[ZoneBand]:

@@ -79,11 +79,10 @@ def visible_heights(
     return _with_room(middle - half, middle + half, above)
 
 
-def deviation_reach(deviations: Sequence[CurveLine]) -> float:
-    """Kelvin to show above and below zero."""
-    known = _finite([deviation.temperature for deviation in deviations])
-    largest = float(np.abs(known).max()) if known.size else 0.0
-    return max(LEAST_DEVIATION, 1.15 * largest)
+def largest_size(lines: Sequence[CurveLine]) -> float:
+    """The largest value of several curves either way, 0 without any."""
+    known = _finite([line.temperature for line in lines])
+    return float(np.abs(known).max()) if known.size else 0.0
 
 
 def _with_room(low: float, high: float, above: float) -> tuple[float, float]:

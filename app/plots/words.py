@@ -8,20 +8,16 @@ from collections.abc import Sequence
 import numpy as np
 
 from app.plots.curves import NIGHTS, CurveLine, LineRole, Marker, ZoneBand
+from app.plots.strip import Strip
 from app.plots.time_words import TimeWords
 from app.widgets.quantity import Quantity, format_quantity
 from core.units import UnitChoice
 
 
-def _signed(kelvin: float, units: UnitChoice) -> str:
-    text = format_quantity(Quantity.INTERVAL, abs(kelvin), units, decimals=0)
-    return f"{'−' if kelvin < 0 else '+'}{text}"
-
-
 def read_out(
     moment: float,
     lines: Sequence[CurveLine],
-    deviations: Sequence[CurveLine],
+    strip: Strip,
     units: UnitChoice,
     words: TimeWords,
 ) -> list[tuple[str, str]]:
@@ -31,16 +27,17 @@ def read_out(
         value = line.at(moment)
         if math.isfinite(value):
             parts.append((line.name, format_quantity(Quantity.TEMPERATURE, value, units)))
-    for deviation in deviations:
-        off = deviation.at(moment)
-        if math.isfinite(off):
-            parts.append((deviation.name, _signed(off, units)))
+    parts.extend(
+        (line.name, strip.words(off, units))
+        for line in strip.lines
+        if math.isfinite(off := line.at(moment))
+    )
     return parts
 
 
 def describe_night(
     lines: Sequence[CurveLine],
-    deviations: Sequence[CurveLine],
+    strip: Strip,
     zones: Sequence[ZoneBand],
     markers: Sequence[Marker],
     units: UnitChoice,
@@ -62,14 +59,14 @@ def describe_night(
             f"{line.name}: from {at(int(known[0]), line)}, highest {at(int(peak), line)}, "
             f"to {at(int(known[-1]), line)}."
         )
-    for deviation in deviations:
-        if not np.isfinite(deviation.temperature).any():
+    for line in strip.lines:
+        if not np.isfinite(line.temperature).any():
             continue
-        worst = int(np.nanargmax(np.abs(deviation.temperature)))
-        whose = f" of {deviation.name}" if len(deviations) > 1 else ""
+        worst = int(np.nanargmax(np.abs(line.temperature)))
+        whose = f" of {line.name}" if len(strip.lines) > 1 else ""
+        off = strip.words(float(line.temperature[worst]), units)
         sentences.append(
-            f"Largest deviation{whose} {_signed(float(deviation.temperature[worst]), units)} "
-            f"at {words.full(float(deviation.time[worst]))}."
+            f"Largest deviation{whose} {off} at {words.full(float(line.time[worst]))}."
         )
     for band in zones:
         top = format_quantity(Quantity.TEMPERATURE, band.top, units)

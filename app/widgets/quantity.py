@@ -26,6 +26,8 @@ class Quantity(StrEnum):
     RATE = "rate"
     LENGTH = "length"
     MASS = "mass"
+    GRAMS = "grams"
+    """kg inside, g outside whatever the choice of units: what a scale reads to."""
     DURATION = "duration"
     """Shown and typed as h:mm."""
     MINUTES = "minutes"
@@ -42,6 +44,8 @@ class Quantity(StrEnum):
     """1/K inside, 10⁻⁷/K outside."""
     DENSITY = "density"
     """kg/m³ inside, g/cm³ outside."""
+    RETARDATION = "retardation"
+    """m inside, nm outside: what a polariscope reads."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,7 @@ def _times(symbol: str, factor: float, shown: int, typed: int, step: float) -> S
 
 
 _FIXED: dict[Quantity, Scale] = {
+    Quantity.GRAMS: _times("g", 0.001, 1, 4, 1.0),
     Quantity.DURATION: _times("h:mm", 1.0, 0, 0, 300.0),
     Quantity.MINUTES: _times("min", 60.0, 0, 2, 5.0),
     Quantity.HOURS: _times("h", 3600.0, 1, 3, 0.5),
@@ -71,6 +76,7 @@ _FIXED: dict[Quantity, Scale] = {
     Quantity.MODULUS: _times("GPa", 1e9, 1, 3, 1.0),
     Quantity.EXPANSION: _times("×10⁻⁷/K", 1e-7, 1, 3, 1.0),
     Quantity.DENSITY: _times("g/cm³", 1000.0, 3, 5, 0.01),
+    Quantity.RETARDATION: _times("nm", 1e-9, 0, 2, 5.0),
 }
 
 
@@ -165,6 +171,8 @@ _TYPED: dict[Quantity, dict[str, Scale]] = {
         "kg/m³": _times("kg/m³", 1.0, 0, 2, 10.0),
     },
 }
+_TYPED[Quantity.GRAMS] = _TYPED[Quantity.MASS]
+_TYPED[Quantity.PERCENT] |= {"ppm": _times("ppm", 1e-6, 0, 2, 10.0)}
 _TIMES = {
     "s": _times("s", 1.0, 0, 0, 1.0),
     "min": _FIXED[Quantity.MINUTES],

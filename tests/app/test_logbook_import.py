@@ -82,7 +82,7 @@ def test_a_clean_file_is_understood_shown_and_taken_in_whole(
     assert stored.time.tolist() == pytest.approx(log.readings.time.tolist(), abs=1e-6)
     assert stored.temperature.tolist() == log.readings.temperature.tolist()
     assert f"{count} new readings" in page.banner.text
-    assert page.run_view.comparison.rows
+    assert page.run_view.against.figures.rows
 
 
 def test_bad_rows_are_listed_by_line_and_column_and_the_good_ones_taken(
@@ -333,5 +333,5 @@ def test_every_shipped_log_can_be_taken_in(qtbot, studio, book, page, name, aske
     take(qtbot, studio, page)
     assert len(book.readings(night.run.id)) == count
     # Each was logged in the lehr this plan was made for.
-    assert page.run_view.comparison.rows
+    assert page.run_view.against.figures.rows
     assert abs(page.run_view.sheet.comparison.mean_deviation) < 25

@@ -15,7 +15,6 @@ from app.plots.curves import LineRole
 from core.run.compare import compare
 from core.run.comparison_words import comparison_rows
 from core.run.readings import Readings
-from core.store.book import NoteSubject
 from core.units import ZERO_CELSIUS, TemperatureUnit, UnitChoice
 
 
@@ -155,11 +154,11 @@ def test_the_small_table_is_the_cores(qtbot, studio, book, make_page, unit):
     page = make_page()
     page.open_run(night.run.id)
     rest(qtbot, studio)
-    page_rows = page.run_view.comparison.rows
+    page_rows = page.run_view.against.figures.rows
     comparison = compare(night.plan, book.readings(night.run.id))
     assert len(readings) == len(book.readings(night.run.id))
     assert page_rows == comparison_rows(comparison, unit, studio.zone)
-    assert page.run_view.comparison.warnings == list(comparison.warnings)
+    assert page.run_view.against.figures.warnings == list(comparison.warnings)
 
 
 def test_a_gap_is_named_and_not_drawn_across(book, make_page):
@@ -174,7 +173,7 @@ def test_a_gap_is_named_and_not_drawn_across(book, make_page):
         "0" * 64,
     )
     page = make_page()
-    warnings = page.run_view.comparison.warnings
+    warnings = page.run_view.against.figures.warnings
     assert any(warning.startswith("No readings from ") for warning in warnings)
     drawn = page.run_view.plot._lines[1].temperature
     assert np.isnan(drawn).sum() == 1
@@ -185,14 +184,14 @@ def test_without_readings_the_plan_stands_alone_and_the_card_says_what_to_do(boo
     page = make_page()
     assert page.run_view.plot.roles() == (LineRole.PLAN,)
     assert not page.run_view.plot.lower.isVisible()
-    assert page.run_view.comparison.empty.isVisible()
+    assert page.run_view.against.figures.empty.isVisible()
 
 
 def test_readings_outside_the_plan_are_explained(studio, book, make_page):
     night = last_night(book)
     book.add_reading(night.run.id, night.run.started_at - timedelta(hours=30), 800.0)
     page = make_page()
-    assert any("No reading falls within" in text for text in page.run_view.comparison.warnings)
+    assert any("No reading falls within" in text for text in page.run_view.against.figures.warnings)
 
 
 # -- typing readings ------------------------------------------------------------------------
@@ -303,27 +302,7 @@ def test_a_files_readings_are_taken_out_only_when_confirmed(qtbot, studio, book,
     assert page.run_view.sheet.imports == ()
 
 
-# -- notes, end, card -----------------------------------------------------------------------
-
-
-def test_notes_are_entered_listed_and_removed(qtbot, studio, book, make_page):
-    night = last_night(book)
-    page = make_page()
-    notes = page.run_view.notes
-    page.run_view.tabs.setCurrentWidget(notes)
-    QTest.keyClicks(notes.text, "Door opened for a float")
-    QTest.keyClick(notes.text, Qt.Key.Key_Return)
-    rest(qtbot, studio)
-    (note,) = book.notes(NoteSubject.RUN, night.run.id)
-    assert note.text == "Door opened for a float"
-    assert notes.table.rows_model.rows[0].text == note.text
-    assert page.run_view.tabs.tabText(page.run_view.tabs.indexOf(notes)) == "Notes (1)"
-    QTest.keyClick(notes.text, Qt.Key.Key_Return)
-    assert "empty" in notes.text_field.error
-    notes.table.selectRow(0)
-    qtbot.mouseClick(notes.remove, Qt.MouseButton.LeftButton)
-    rest(qtbot, studio)
-    assert book.notes(NoteSubject.RUN, night.run.id) == ()
+# -- end, card -----------------------------------------------------------------------
 
 
 def test_a_run_is_finished_and_not_before_its_start(qtbot, studio, book, make_page):
