@@ -1,4 +1,4 @@
-"""The window: a rail with the five pages in the order of the day's work, a header, menus."""
+"""The window: a rail with the six pages in the order of the day's work, a header, menus."""
 
 from __future__ import annotations
 
@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.batch.page import BatchPage
 from app.equipment.page import EquipmentPage
 from app.furnace.page import FurnacePage
 from app.glass.page import GlassPage
@@ -52,6 +53,7 @@ class _Page:
 PAGES = (
     _Page("tonight", "Tonight", TonightPage),
     _Page("glass", "Glass", GlassPage),
+    _Page("batch", "Batch", BatchPage),
     _Page("furnace", "Pots and furnace", FurnacePage),
     _Page("logbook", "Log book", LogBookPage),
     _Page("equipment", "Equipment", EquipmentPage),

@@ -14,7 +14,7 @@ from core.units import UnitChoice
 if TYPE_CHECKING:
     from core.store.book import Book
 
-KINDS = frozenset({"glasses", "lehrs", "load", "plans", "run", "furnace", "notes"})
+KINDS = frozenset({"glasses", "lehrs", "load", "plans", "run", "furnace", "materials", "notes"})
 """What a change can be about."""
 
 
@@ -36,7 +36,7 @@ class Studio(QObject):
     units_changed(UnitChoice)
         The units shown and typed were changed.
     page_wanted(str)
-        A page asks the window to open another: "tonight", "glass", "furnace", "logbook",
+        A page asks the window to open another: "tonight", "glass", "batch", "furnace", "logbook",
         "equipment".
     """
 

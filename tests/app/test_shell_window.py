@@ -35,6 +35,7 @@ def test_the_pages_are_in_the_order_of_the_day(window: MainWindow) -> None:
     assert [button.text().strip() for button in window._buttons] == [
         "Tonight",
         "Glass",
+        "Batch",
         "Pots and furnace",
         "Log book",
         "Equipment",
@@ -43,7 +44,7 @@ def test_the_pages_are_in_the_order_of_the_day(window: MainWindow) -> None:
 
 
 def test_pages_by_click_and_by_key(qtbot: QtBot, window: MainWindow, studio: Studio) -> None:
-    qtbot.mouseClick(window._buttons[2], Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(window._buttons[3], Qt.MouseButton.LeftButton)
     assert window.current_page == "furnace"
     assert window._title.text() == "Pots and furnace"
     for number, page in enumerate(PAGES):

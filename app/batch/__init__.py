@@ -1,0 +1,1 @@
+"""The page “Batch”: from a glass wanted to what is weighed out."""

@@ -1,0 +1,206 @@
+"""Batch sheets kept in the book: look at one, print it, weigh it, use it again."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from app.batch.words import cost_words
+from app.local_time import day_and_clock
+from app.studio import Studio
+from app.theme import set_role, theme_of, themed_icon
+from app.widgets.banner import Banner, Weight
+from app.widgets.empty_state import EmptyState
+from app.widgets.label import Label
+from app.widgets.quantity import Quantity, format_quantity, local_sentence
+from app.widgets.tables import Column, DataTable
+from core.batch.stock import stock_after, taken_from_stock
+from core.errors import LehrkeeperError
+from core.store.book import BatchSheetRecord
+from core.units import UnitChoice
+
+
+class SheetsView(QWidget):
+    """The tab with the saved sheets.
+
+    Signals
+    -------
+    opened(object)
+        The BatchSheetRecord whose request shall be used again.
+    print_wanted(object)
+        The BatchSheetRecord to be printed.
+    stock_taken()
+        The book's materials have changed.
+    """
+
+    opened = Signal(object)
+    print_wanted = Signal(object)
+    stock_taken = Signal()
+    _built = False  # Qt sends change events while the parts are still being made
+
+    def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._studio = studio
+        self._taken: dict[int, str] = {}
+        self.banner = Banner()
+        self.table = DataTable(self._columns(), name="Saved sheets")
+        self.empty = EmptyState(
+            "No sheet kept yet",
+            "Save a batch and it stays here with its weights, materials and prices of the day.",
+            icon="batch",
+        )
+        self.told = Label(wrap=True)
+        self.use = QPushButton("Use again")
+        self.print = QPushButton("Weigh-out sheet…")
+        self.weigh = QPushButton("Take from stock…")
+        self.remove = QPushButton("Remove…")
+        set_role(self.remove, "quiet")
+        buttons = QHBoxLayout()
+        buttons.setSpacing(10)
+        for button in (self.use, self.print, self.weigh):
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        buttons.addWidget(self.remove)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 10, 0, 0)
+        column.setSpacing(10)
+        column.addWidget(self.banner)
+        column.addWidget(self.empty, 1)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.told)
+        column.addLayout(buttons)
+        self.table.row_selected.connect(lambda _: self._show_chosen())
+        self.table.row_opened.connect(self._on_opened)
+        self.use.clicked.connect(lambda: self._on_opened(self.chosen))
+        self.print.clicked.connect(lambda: self.print_wanted.emit(self.chosen))
+        self.weigh.clicked.connect(self._ask_to_take)
+        self.remove.clicked.connect(self._ask_to_remove)
+        self._built = True
+        self._tint()
+        self.refresh()
+
+    @property
+    def chosen(self) -> BatchSheetRecord | None:
+        """The sheet chosen."""
+        row = self.table.selected_row()
+        return row if isinstance(row, BatchSheetRecord) else None
+
+    def refresh(self) -> None:
+        """Read the sheets anew."""
+        try:
+            rows = self._studio.book.batches()
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        chosen = self.chosen
+        self.table.set_rows(rows)
+        self.empty.setVisible(not rows)
+        self.table.setVisible(bool(rows))
+        if rows and (chosen is None or not self.table.select(chosen)):
+            self.table.select(rows[0])
+        self._show_chosen()
+
+    def set_units(self, units: UnitChoice) -> None:
+        """Show masses in other units."""
+        del units  # read from the studio when shown
+        self.table.set_columns(self._columns())
+        self._show_chosen()
+
+    def _columns(self) -> list[Column]:
+        def mass(value: float) -> str:
+            return format_quantity(Quantity.MASS, value, self._studio.units)
+
+        return [
+            Column("Batch", lambda r: r.name, stretch=True),
+            Column("Made", lambda r: day_and_clock(r.made_at, zone=self._studio.zone)),
+            Column("Glass", lambda r: mass(r.glass), numeric=True),
+            Column(
+                "Weighed out", lambda r: mass(r.batch.balance.weighed), numeric=True, gives_way=2
+            ),
+            Column("Stock", lambda r: self._taken.get(r.id, ""), gives_way=1),
+        ]
+
+    def _show_chosen(self) -> None:
+        record = self.chosen
+        for button in (self.use, self.print, self.weigh, self.remove):
+            button.setEnabled(record is not None)
+        self.told.setVisible(record is not None)
+        if record is None:
+            return
+        units = self._studio.units
+        weights = ", ".join(
+            f"{name} {format_quantity(Quantity.MASS, mass, units)}"
+            for name, mass in taken_from_stock(record.batch).items()
+        )
+        self.told.setText(local_sentence(f"{weights}.\n{cost_words(record.batch)}"))
+
+    def _on_opened(self, record: object) -> None:
+        if isinstance(record, BatchSheetRecord):
+            self.opened.emit(record)
+
+    # -- stock ------------------------------------------------------------------------------
+
+    def _ask_to_take(self) -> None:
+        record = self.chosen
+        if record is None:
+            return
+        again = " It was taken before." if record.id in self._taken else ""
+        self.banner.tell(
+            Weight.CAUTION,
+            f"“{record.name}” has been weighed out: take its materials from the stock?{again}",
+            action="Take from stock",
+            act=lambda: self.take_from_stock(record),
+        )
+
+    def take_from_stock(self, record: BatchSheetRecord) -> None:
+        """Deduct what a sheet weighs from the stock of the list."""
+        book = self._studio.book
+        try:
+            changed = stock_after(book.materials(), record.batch)
+            for material in changed:
+                book.save_material(material)
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        if not changed:
+            self.banner.tell(
+                Weight.INFORMATION,
+                "None of its materials has a stock in your list, so nothing was taken.",
+            )
+            return
+        self._taken[record.id] = "taken"
+        listed = ", ".join(
+            f"{m.name} {format_quantity(Quantity.MASS, m.stock, self._studio.units)}"
+            for m in changed
+        )
+        self.table.set_columns(self._columns())
+        self.banner.tell(Weight.GOOD, f"Taken from stock. Left: {listed}.")
+        self.stock_taken.emit()
+
+    def _ask_to_remove(self) -> None:
+        record = self.chosen
+        if record is not None:
+            self.banner.tell(
+                Weight.CAUTION,
+                f"Remove the sheet “{record.name}”? This cannot be taken back.",
+                action="Remove it",
+                act=lambda: self._remove(record),
+            )
+
+    def _remove(self, record: BatchSheetRecord) -> None:
+        try:
+            self._studio.book.delete_batch(record.id)
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        self.refresh()
+        self.banner.tell(Weight.GOOD, f"Removed “{record.name}”.")
+
+    def _tint(self) -> None:
+        self.print.setIcon(themed_icon("print", theme_of(self)))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the theme."""
+        super().changeEvent(event)
+        if self._built and event.type() is QEvent.Type.PaletteChange:
+            self._tint()
