@@ -49,8 +49,8 @@ def faster_than_the_law(lehr: Lehr, ends: Ends) -> bool:
     """True where the lehr came down faster than it can by itself: the door stood open."""
     if ends.after >= ends.before:
         return False
-    quick = _quick(lehr)
-    return float(quick.coasting(ends.before, np.asarray(ends.end - ends.start))) > ends.after
+    quickest = quick(lehr)
+    return float(quickest.coasting(ends.before, np.asarray(ends.end - ends.start))) > ends.after
 
 
 def course(lehr: Lehr, ends: Ends, which: Course) -> tuple[FloatArray, FloatArray]:
@@ -78,10 +78,10 @@ def course(lehr: Lehr, ends: Ends, which: Course) -> tuple[FloatArray, FloatArra
         return _one_corner(ends, span, which)
     if faster_than_the_law(lehr, ends):
         return _one_corner(ends, min(_DOOR, 0.5 * (ends.end - ends.start)), which)
-    quick = _quick(lehr)
-    span = _coast_time(quick, ends.before, ends.after)
+    quickest = quick(lehr)
+    span = _coast_time(quickest, ends.before, ends.after)
     inside = np.linspace(0.0, span, _CORNERS)
-    curve = quick.coasting(ends.before, inside)
+    curve = quickest.coasting(ends.before, inside)
     begin = ends.start if which is Course.EARLY else ends.end - span
     return _within(ends, begin + inside, curve)
 
@@ -93,11 +93,11 @@ def coldest_of(lehr: Lehr, ends: Ends) -> float:
 
 
 def _coldest(lehr: Lehr, ends: Ends) -> tuple[FloatArray, FloatArray]:
-    quick = _quick(lehr)
+    quickest = quick(lehr)
     length = ends.end - ends.start
 
     def too_warm(off: float) -> float:
-        cooled = float(quick.coasting(ends.before, np.asarray(off)))
+        cooled = float(quickest.coasting(ends.before, np.asarray(off)))
         return cooled + lehr.max_heating_rate * (length - off) - ends.after
 
     if faster_than_the_law(lehr, ends) or too_warm(0.0) <= 0.0:
@@ -106,7 +106,7 @@ def _coldest(lehr: Lehr, ends: Ends) -> tuple[FloatArray, FloatArray]:
         return _nothing()
     off = float(brentq(too_warm, 0.0, length, xtol=1.0))
     inside = np.linspace(0.0, off, _CORNERS)
-    return _within(ends, ends.start + inside, quick.coasting(ends.before, inside))
+    return _within(ends, ends.start + inside, quickest.coasting(ends.before, inside))
 
 
 def _nothing() -> tuple[FloatArray, FloatArray]:
@@ -124,7 +124,8 @@ def _within(ends: Ends, time: FloatArray, curve: FloatArray) -> tuple[FloatArray
     return time[inside], curve[inside]
 
 
-def _quick(lehr: Lehr) -> Lehr:
+def quick(lehr: Lehr) -> Lehr:
+    """The lehr when it loses its heat as fast as can be with the door shut."""
     return replace(lehr, cooling_time_constant=max(300.0, QUICKER * lehr.cooling_time_constant))
 
 
