@@ -32,6 +32,7 @@ from core.store.furnace_entries import (
     PlannedChargeRecord,
     PotEntryRecord,
 )
+from core.store.furnace_melts import FurnaceMeltPages
 from core.store.glasses import GlassPages
 from core.store.live import LivePages
 from core.store.loads import LoadPages
@@ -98,6 +99,7 @@ class Book(
     LivePages,
     FitPages,
     FurnacePages,
+    FurnaceMeltPages,
     PotLedgerPages,
     ChargeListPages,
     MaterialPages,

@@ -23,6 +23,7 @@ from core.plan.plan import Plan
 from core.plan.planner import make_plan
 from core.run.readings import Readings
 from core.store.book import Book, NoteSubject, RunRecord
+from core.store.demo_furnace import fill_demo_pots
 from core.units import ZERO_CELSIUS
 
 CLEAR, LEAD, POTASH = "harbour clear", "harbour lead crystal", "bottle green potash"
@@ -198,6 +199,7 @@ def _fill_furnace(book: Book, now: datetime) -> None:
             FurnaceReading(moment, FURNACE, ZERO_CELSIUS + furnace_celsius(moment.hour))
         )
         moment += timedelta(hours=2)
+    fill_demo_pots(book, now)
 
 
 def furnace_celsius(hour: int) -> float:

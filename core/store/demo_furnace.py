@@ -5,6 +5,7 @@ No number in this file is a value to work by.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from core.composition.composition import Composition
@@ -13,8 +14,13 @@ from core.furnace.ledger import Charge
 from core.furnace.pot_entry import PotEntry
 from core.furnace.pot_events import NewPot, Removal
 from core.furnace.taken_out import pieces_out, weighed_out
+from core.glass.library import shipped_glasses
+from core.melt.charge_material import batch, cullet
+from core.melt.melt_task import Fill
+from core.melt.melting_furnace import EnergyTerms
 from core.melt.pot_level import level_seen
 from core.melt.pot_vessel import PotVessel
+from core.melt.usual_furnace import usual_melt
 from core.store.book import Book
 
 CLEAR_POT, GREEN_POT = "Clear pot", "Green pot"
@@ -95,8 +101,35 @@ def fill_demo_pots(book: Book, now: datetime) -> None:
     for days, hour, minute, below in _LEVELS:
         seen = level_seen(SHAPES[CLEAR_POT], _DENSITY, at(days, hour, minute), below)
         entries.append(PotEntry(CLEAR_POT, seen, f"{below * 1000:.0f} mm below the rim"))
+    _fill_demo_melt(book, now)
     for entry in entries:
         if isinstance(entry, Charge):
             book.add_charge(entry)
         else:
             book.add_pot_entry(entry)
+
+
+def _fill_demo_melt(book: Book, now: datetime) -> None:
+    """Describe the furnace, and begin tonight's melt with the first charge to come."""
+    (furnace,) = {pot.furnace for pot in book.pots() if pot.name == CLEAR_POT}
+    glass = shipped_glasses()["harbour clear"]
+    start = now.replace(second=0, microsecond=0)
+    described = usual_melt(furnace, CLEAR_POT, glass, start, capacity=90.0)
+    morning = (now + timedelta(days=1)).replace(hour=8, minute=30, second=0, microsecond=0)
+    book.save_furnace_melt(
+        furnace,
+        replace(
+            described,
+            furnace=replace(
+                described.furnace,
+                energy=EnergyTerms(price=0.24, currency="EUR", carbon_dioxide=0.16),
+            ),
+            pot=SHAPES[CLEAR_POT],
+            programme=replace(described.programme, melting=1558.15, working=1408.15, idle=1373.15),
+            materials={"cullet": cullet("cullet"), "batch": batch("batch", 0.84)},
+            furnace_temperature=1408.15,
+            glass_mass=52.0,
+            fill=Fill("cullet", largest=18.0),
+            workable_by=morning,
+        ),
+    )

@@ -107,6 +107,12 @@ def _from_code(cause: sqlite3.Error, path: Path) -> BookError:
             )
 
 
+def is_busy(error: sqlite3.Error) -> bool:
+    """Tell whether another program holds the file."""
+    code = getattr(error, "sqlite_errorcode", None)
+    return code is not None and code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+
+
 def _cannot_open(path: Path) -> BookError:
     return BookError(
         f"“{path.name}” cannot be opened in “{path.parent}”.",
@@ -119,8 +125,8 @@ def damaged(path: Path, finding: str) -> BookDamagedError:
     """Name a file that is no sound SQLite file, with what the check found."""
     return BookDamagedError(
         f"“{path.name}” is damaged or is not a book of this program ({finding}).",
-        remedy="Choose another file, or go back to a backup: one is kept beside the book from "
-        "before each change of its layout.",
+        remedy="Go back to a backup, save what can still be read into a new book, or choose "
+        "another file. Nothing was changed in this one.",
     )
 
 

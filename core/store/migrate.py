@@ -12,13 +12,13 @@ from __future__ import annotations
 import sqlite3
 import stat
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 
 from sqlalchemy import text
 from sqlalchemy.exc import SQLAlchemyError
 
 from core.errors import BookError, BookTooNewError
+from core.store.backup import back_up, quick_check
 from core.store.engine import WRITES, book_engine, connect
 from core.store.faults import book_error, damaged, not_a_book
 
@@ -26,6 +26,9 @@ LAYOUT = "0003"
 """Newest layout this program knows; the last revision in ``migrations/versions``."""
 APPLICATION_ID = 0x4C656872
 """Written into the file's header ("Lehr"): tells a book from other programs' SQLite files."""
+LONGEST_CHECK = 1.5
+"""[s] That the check of the file's structure may hold up the opening; larger books are checked
+in full when asked (:mod:`core.store.check`)."""
 SHORTEST_FILE = 100
 """Bytes of an SQLite file's header (https://www.sqlite.org/fileformat2.html, section 1.3)."""
 MIGRATIONS = Path(__file__).parent / "migrations"
@@ -98,35 +101,6 @@ def prepare(
     return backup
 
 
-def back_up(path: Path, label: str, *, busy_timeout: float = 5.0) -> Path:
-    """Copy the book beside itself while it may be in use; returns the copy's path.
-
-    Parameters
-    ----------
-    path : Path
-    label : str
-        Goes into the name, with the time.
-
-    Raises
-    ------
-    sqlite3.Error
-        The copy failed; nothing is left of it.
-    """
-    stamp = datetime.now(UTC).strftime("%Y-%m-%d %H%M%S.%f UTC")
-    backup = path.with_name(f"{path.stem} backup {label} {stamp}{path.suffix}")
-    try:
-        with (
-            closing(connect(path, busy_timeout=busy_timeout)) as source,
-            closing(connect(backup, busy_timeout=busy_timeout, mode="rwc")) as target,
-        ):
-            source.backup(target)
-            _quick_check(target, backup)
-    except BaseException:
-        backup.unlink(missing_ok=True)
-        raise
-    return backup
-
-
 def _has_content(path: Path) -> bool:
     """Say whether there is anything at ``path``; refuse what could not be a book."""
     try:
@@ -178,17 +152,16 @@ def _check(path: Path, busy_timeout: float) -> str | None:
             return None
         if application != APPLICATION_ID or "alembic_version" not in tables:
             raise not_a_book(path)
-        _quick_check(connection, path)
-        numbers = connection.execute("SELECT version_num FROM alembic_version").fetchall()
+        quick_check(connection, path, seconds=LONGEST_CHECK)
+        return layout_of(connection, path)
+
+
+def layout_of(connection: sqlite3.Connection, path: Path) -> str:
+    """Number of a book's layout; raises BookDamagedError if it has none."""
+    numbers = connection.execute("SELECT version_num FROM alembic_version").fetchall()
     if len(numbers) != 1 or not str(numbers[0][0]).isdigit():
         raise damaged(path, "the number of its layout is missing")
     return str(numbers[0][0])
-
-
-def _quick_check(connection: sqlite3.Connection, path: Path) -> None:
-    (finding,) = connection.execute("PRAGMA quick_check(1)").fetchone()
-    if finding != "ok":
-        raise damaged(path, str(finding))
 
 
 def _try_writing(path: Path, busy_timeout: float) -> None:

@@ -18,9 +18,10 @@ from sqlalchemy import create_engine
 
 from core.errors import BookDamagedError, BookError, BookLockedError, PlanInUseError
 from core.store import engine, models
+from core.store.backup import back_up
 from core.store.base import Base
 from core.store.book import Book, NoteSubject
-from core.store.migrate import LAYOUT, MIGRATIONS, back_up, prepare
+from core.store.migrate import LAYOUT, MIGRATIONS, prepare
 
 FROZEN = sorted(Path(__file__).parent.glob("layout_*.sql"))
 FIRST = Path(__file__).with_name("layout_0001.sql")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -20,9 +21,17 @@ from core.units import TemperatureUnit
 EVENING = datetime(2026, 3, 14, 21, 30, tzinfo=UTC)
 
 
+@pytest.fixture(scope="session")
+def empty_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A book as the migrations make it, made once."""
+    path = tmp_path_factory.mktemp("empty") / "book.sqlite"
+    Book.open(path).close()
+    return path
+
+
 @pytest.fixture
-def book(tmp_path: Path) -> Iterator[Book]:
-    with Book.open(tmp_path / "book.sqlite") as opened:
+def book(tmp_path: Path, empty_book: Path) -> Iterator[Book]:
+    with Book.open(shutil.copyfile(empty_book, tmp_path / "book.sqlite")) as opened:
         yield opened
 
 

@@ -1,0 +1,125 @@
+"""The whole book read from end to end: structure, references, and every snapshot in it."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from core.errors import StoppedError
+from core.store.backup import is_file
+from core.store.engine import connect
+from core.store.faults import book_error
+
+_MOST = 50
+"""Findings listed of each kind."""
+_JSON = {
+    "glass_versions": "snapshot",
+    "equipment": "settings",
+    "pots": "shape",
+    "loads": "snapshot",
+    "plans": "snapshot",
+    "materials": "snapshot",
+    "charged_glasses": "snapshot",
+    "batch_sheets": "snapshot",
+    "run_events": "photos",
+    "outcomes": "photos",
+    "log_patterns": "snapshot",
+    "live_sources": "settings",
+    "fits": "snapshot",
+}
+"""Columns that hold JSON."""
+
+
+@dataclass(frozen=True)
+class CheckReport:
+    """What a check found.
+
+    Attributes
+    ----------
+    path : Path
+    findings : tuple of str
+        What is wrong, in SQLite's words or ours; empty when all is well.
+    """
+
+    path: Path
+    findings: tuple[str, ...]
+
+    @property
+    def sound(self) -> bool:
+        """True when nothing is wrong."""
+        return not self.findings
+
+
+def check_book(
+    path: Path,
+    *,
+    cancelled: Callable[[], bool] | None = None,
+    busy_timeout: float = 5.0,
+) -> CheckReport:
+    """Read a book, or a backup of one, from end to end; nothing is changed in it.
+
+    Parameters
+    ----------
+    path : Path
+    cancelled : callable, optional
+        Asked now and then whether to stop.
+    busy_timeout : float
+        Seconds to wait for another program's lock.
+
+    Raises
+    ------
+    StoppedError
+        When ``cancelled`` says so.
+    BookLockedError
+        Another program holds the file.
+    BookError
+        There is no such file, or it cannot be opened.
+    """
+    path = Path(path)
+    findings: list[str] = []
+    try:
+        with closing(connect(path, busy_timeout=busy_timeout, mode="ro")) as file:
+            if cancelled is not None:
+                file.set_progress_handler(cancelled, 10_000)
+            rows = file.execute(f"PRAGMA integrity_check({_MOST})").fetchall()
+            findings += [str(text) for (text,) in rows if text != "ok"]
+            loose = file.execute("PRAGMA foreign_key_check").fetchmany(_MOST)
+            findings += [
+                f"entry {row} of {table} refers to a missing entry of {parent}"
+                for table, row, parent, _ in loose
+            ]
+            findings += _unreadable(file)
+    except sqlite3.DatabaseError as error:
+        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+        if code == sqlite3.SQLITE_INTERRUPT:
+            raise StoppedError("The check was stopped.") from error
+        if code not in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or not is_file(path):
+            raise book_error(error, path) from error
+        findings.append(str(error))
+    return CheckReport(path, tuple(dict.fromkeys(findings)))
+
+
+def _unreadable(file: sqlite3.Connection) -> list[str]:
+    found: list[str] = []
+    tables = {name for (name,) in file.execute("SELECT name FROM sqlite_master")}
+    for table, column in _JSON.items():
+        if table not in tables:  # of an older layout
+            continue
+        query = f'SELECT rowid, "{column}" FROM "{table}"'  # noqa: S608 - our own names
+        try:
+            rows = file.execute(query)
+        except sqlite3.OperationalError:  # glasses of the first layout had theirs elsewhere
+            continue
+        for row, text in rows:
+            if len(found) >= _MOST:
+                return found
+            try:
+                if text is not None:
+                    json.loads(text)
+            except (ValueError, TypeError):
+                found.append(f"entry {row} of {table}: its {column} cannot be read")
+    return found
