@@ -15,6 +15,10 @@ from core.plan.plan import SegmentKind
 from core.units import TemperatureUnit, UnitChoice, format_duration
 
 SEGMENT_WORDS = {
+    SegmentKind.HEAT: "Heating",
+    SegmentKind.SQUEEZE: "Squeeze",
+    SegmentKind.PROCESS: "Process hold",
+    SegmentKind.CRASH: "Crash cooling",
     SegmentKind.SOAK: "Soak",
     SegmentKind.SLOW_COOL: "Slow cooling",
     SegmentKind.COOL: "Cooling",

@@ -28,6 +28,10 @@ from core.plan.program import program_in_words
 from core.units import UnitChoice
 
 KIND_WORDS = {
+    SegmentKind.HEAT: "Heat",
+    SegmentKind.SQUEEZE: "Squeeze",
+    SegmentKind.PROCESS: "Process hold",
+    SegmentKind.CRASH: "Crash cool",
     SegmentKind.SOAK: "Soak",
     SegmentKind.SLOW_COOL: "Slow cool",
     SegmentKind.COOL: "Cool",

@@ -60,12 +60,12 @@ def execute(arguments: argparse.Namespace) -> str:
     zone = zone_named(load.timezone)
     gains = None
     with faults_placed_in(arguments.load):
-        hold = day_hold(load, units)
+        hold = None if load.reheating is not None else day_hold(load, units)
         if not arguments.brief:
             gains = trade_offs(load, units)
     if arguments.json:
         content = to_json(plan, zone)
-        content["day_hold"] = {
+        content["day_hold"] = hold and {
             "temperature_C": round(kelvin_to(hold.temperature), 1),
             "wait_min": round(hold.wait / SECONDS_PER_MINUTE),
             "wait_without_soak_min": round(hold.wait_without_soak / SECONDS_PER_MINUTE),
@@ -73,7 +73,7 @@ def execute(arguments: argparse.Namespace) -> str:
         }
         content["trade_offs"] = None if gains is None else trade_offs_json(gains)
         return as_json(content)
-    told: tuple[str, ...] = hold.said
+    told: tuple[str, ...] = () if hold is None else hold.said
     if gains is not None:
         told = (*trade_off_sentences(gains, units), *told)
     return _as_text(plan, load, zone, units, told)
@@ -203,10 +203,12 @@ def segment_rows(
     """Segments as text: kind, rate, target, hold, from and to clock times."""
     rows = []
     for segment in plan.segments:
-        coasting = segment.kind is SegmentKind.COAST
-        rate = (
-            "power off" if coasting else f"{abs(rate_to(segment.rate, unit)):.4g} {unit.symbol}/h"
-        )
+        if segment.kind is SegmentKind.COAST:
+            rate = "power off"
+        elif segment.ramp_time:
+            rate = f"{abs(rate_to(segment.rate, unit)):.4g} {unit.symbol}/h"
+        else:
+            rate = ""
         hold = format_duration(segment.hold_time) if segment.hold_time else ""
         start, end = (t.astimezone(zone) for t in (segment.start, segment.end))
         rows.append(

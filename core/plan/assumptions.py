@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from core.glass.glass import GlassProperties
 from core.load.load import Load
+from core.load.reheating import ReheatKind
 from core.plan.corners import Margins
 from core.units import UnitChoice, format_duration, interval_to, kelvin_to
 from core.version import VERSION
@@ -62,8 +63,31 @@ def assumptions_of(
         f"{limits.temporary_tension / 1e6:.3g} and {limits.temporary_wall_base / 1e6:.3g} MPa, "
         f"over a safety factor of {limits.safety_factor:.3g}."
     )
-    sentences.append(
-        "Pieces go in before the button is pressed and are even at the soak when it ends; stress "
-        "varies with depth alone (no feet, handles or edges)."
-    )
+    sentences += _beginning(load)
     return tuple(sentences)
+
+
+def _beginning(load: Load) -> list[str]:
+    """How the pieces are there when the cooling begins."""
+    depth_alone = "Stress varies with depth alone (no feet, handles or edges)."
+    reheating = load.reheating
+    if reheating is not None and reheating.kind is ReheatKind.CASTING:
+        return [
+            "The castings are followed from the end of the process hold, even and a liquid then.",
+            "Their cullet is taken as round lumps until then.",
+            depth_alone,
+        ]
+    placed = [load.placing_of(piece) for piece in load.pieces]
+    followed = sum(p.put_in is not None or p.came_hot_or_cold for p in placed)
+    sentences = []
+    if followed < len(placed):
+        sentences.append(
+            "Pieces go in before the button is pressed and are even at the soak when it ends."
+        )
+    if followed:
+        sentences.append("Pieces of which it is known are followed from when they went in.")
+    if reheating is not None:
+        sentences.append(
+            f"Cold pieces bring {reheating.strain / 1e6:.2g} MPa of core tension along."
+        )
+    return [*sentences, depth_alone]

@@ -16,7 +16,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.errors import GlassError
+from core.glass.fixed_points import ANNEALING, SOFTENING, WORKING
 from core.glass.glass import GlassProperties
+from core.glass.viscosity_curve import VftCurve, vft_through
 from core.load.load import Load
 from core.load.reheating import Reheating
 from core.piece.piece import Piece, Shape
@@ -98,7 +101,7 @@ def stages_of(
 
 def fusing_time(glass: GlassProperties, temperature: float, radius: float) -> float:
     """Seconds in which lumps of a radius [m] become one at a temperature [K] (Frenkel 1945)."""
-    return 2.0 * viscosity_at(glass, temperature) * radius / (3.0 * SURFACE_TENSION)
+    return 2.0 * hot_viscosity(glass, temperature) * radius / (3.0 * SURFACE_TENSION)
 
 
 def neck_after(glass: GlassProperties, temperature: float, duration: float, radius: float) -> float:
@@ -106,8 +109,38 @@ def neck_after(glass: GlassProperties, temperature: float, duration: float, radi
     return min(1.0, math.sqrt(duration / fusing_time(glass, temperature, radius)))
 
 
+def hot_curve_of(glass: GlassProperties) -> VftCurve | None:
+    """Viscosity through annealing, softening and working point; ``None`` where one is not known.
+
+    The engine's own curve, through strain, annealing and softening point, is right where stress
+    sets in but a hundred kelvin too cool at the working point.
+    """
+    softening, working = glass.softening_point, glass.working_point
+    if softening is None or working is None:
+        return None
+    try:
+        return vft_through(
+            [
+                (ANNEALING.log_viscosity, glass.annealing_point.value),
+                (SOFTENING.log_viscosity, softening.value),
+                (WORKING.log_viscosity, working.value),
+            ]
+        )
+    except GlassError:
+        return None
+
+
+def hot_viscosity(glass: GlassProperties, temperature: float) -> float:
+    """Viscosity [Pa s] at a temperature [K] between softening and working point."""
+    curve = hot_curve_of(glass)
+    if curve is None:
+        return viscosity_at(glass, temperature)
+    return float(10.0 ** min(curve.log_viscosity(temperature), 40.0))
+
+
 def _at(glass: GlassProperties, decade: float) -> float:
-    return float(liquid_of(glass).temperature(decade))
+    curve = hot_curve_of(glass)
+    return float((liquid_of(glass) if curve is None else curve).temperature(decade))
 
 
 def _heated_through(

@@ -13,19 +13,21 @@ from core.errors import PlanError
 from core.load.reheating import ReheatKind
 from core.plan import words
 from core.plan.assumptions import assumptions_of, made_with
-from core.plan.cooling import Cooling, followed_rate
+from core.plan.cooling import Cooling
 from core.plan.first_curve import eased
 from core.plan.freezing import frozen_below
+from core.plan.grounds import grounds_of, searched_grounds, told_of, worst_permanent
 from core.plan.keyed import keyed
 from core.plan.last_cooling import LONGER, followed_to_the_end, until_hand_warm
 from core.plan.opening import Easing, Opening, opening_of
-from core.plan.plan import COOLING, Plan, Segment, SegmentKind, Zone
+from core.plan.plan import Plan, Segment, SegmentKind, Zone
 from core.plan.replay import Replayed, replayed, with_figures
 from core.plan.search import Binding
 from core.plan.segments import ramp_segment
 from core.plan.setting import Setting
-from core.plan.stress_check import Limit, Replay, StressCheck
+from core.plan.stress_check import Limit, Replay
 from core.plan.trials import FINAL, Row, rows_of
+from core.plan.warning_words import warnings_of
 from core.stress.accuracy import Accuracy
 from core.version import VERSION
 
@@ -33,14 +35,8 @@ FloatArray = NDArray[np.float64]
 
 _ROUNDS = 10
 """How often a curve that fails its replay is eased before it is given up."""
-_LEHR_LIMITED = 0.95
-"""A ramp this near to what the lehr can follow is set by the lehr."""
 _MOST_BROUGHT = 0.9
 """Share of what may be met on the way that cold pieces may bring along at most."""
-_PLENTY = 1.3
-"""With a margin like this, stress on the way does not set a ramp."""
-_STILL_FREEZING = 60.0
-"""[K] below the slow range in which a ramp's rate still tells on what is left for good."""
 
 
 def finished(
@@ -185,16 +181,16 @@ def _plan(
     load = night.load
     properties = {r.piece.glass: r.properties for r in night.responses}
     if bindings is None:
-        grounds = _grounds(whole, outcome, setting, cooling)
+        grounds = grounds_of(whole, outcome, setting, cooling)
     else:
         begun = len(opening.segments)
-        grounds = _searched_grounds(whole, begun, outcome, setting, bindings)
-    told = [_told(s, g, setting) for s, g in zip(segments, grounds, strict=False)]
+        grounds = searched_grounds(whole, begun, outcome, setting, bindings)
+    told = [told_of(s, g, setting) for s, g in zip(segments, grounds, strict=False)]
     held = next(s.hold_time for s in told if s.kind is SegmentKind.SOAK)
     slow = [s for s in told if s.kind is SegmentKind.SLOW_COOL]
     slowest = min(slow, key=lambda s: -s.rate)
-    permanent = _worst_permanent(outcome, setting)
-    warnings = words.warnings_of(load, properties, night.soak, night.units, held)
+    permanent = worst_permanent(outcome, setting)
+    warnings = warnings_of(load, properties, night.soak, night.units, held)
     if not outcome.replay.safe:
         warnings = (words.unsafe_warning(outcome.replay), *warnings)
     return Plan(
@@ -238,106 +234,3 @@ def _within(replay: Replay, opening: Opening, segments: int) -> Replay:
         for check in replay.checks
     )
     return replace(replay, checks=(*checks, *opening.checks))
-
-
-Ground = tuple[StressCheck, int] | None
-"""What sets a segment, and the index of its piece; ``None`` where the lehr does."""
-
-
-def _check(outcome: Replayed, setting: Setting, columns: list[int]) -> tuple[StressCheck, int]:
-    """The worst of some columns of a replay, and the index of its piece."""
-    part = outcome.figures[:, columns]
-    case, column = np.unravel_index(int(part.argmax()), part.shape)
-    rows = rows_of((outcome.figures.shape[1] - 2) // 2 - 1)
-    row = rows[columns[int(column)]]
-    found = outcome.cases[int(case)]
-    may = found.allowed[row.limit]
-    check = StressCheck(
-        piece=setting.night.load.pieces[found.index].name,
-        limit=row.limit,
-        segment=row.ramp,
-        stress=may * float(np.exp(part.max())),
-        allowed=may,
-        corner=found.corner,
-    )
-    return check, found.index
-
-
-def _worst_permanent(outcome: Replayed, setting: Setting) -> StressCheck:
-    return _check(outcome, setting, [0, 1])[0]
-
-
-def _grounds(
-    segments: list[Segment], outcome: Replayed, setting: Setting, cooling: Cooling
-) -> list[Ground]:
-    """What sets each ramp: the stress nearest its limit there, or ``None`` for the lehr."""
-    slowest = min(cooling.rates)
-    frozen = frozen_below(setting.soft, slowest)
-    grounds: list[Ground] = []
-    for place, segment in enumerate(segments):
-        if segment.kind not in COOLING or segment.kind is SegmentKind.COAST:
-            grounds.append(None)
-            continue
-        offset = setting.lehr.thermocouple_offset
-        top, bottom = segment.start_temperature - offset, segment.target - offset
-        check, piece = _check(outcome, setting, [2 + 2 * place, 3 + 2 * place])
-        if check.margin > _PLENTY and top > frozen - _STILL_FREEZING:
-            check, piece = _check(outcome, setting, [0, 1])
-        by_lehr = -segment.rate >= _LEHR_LIMITED * followed_rate(setting.lehr, bottom)
-        lehr_sets = by_lehr and check.margin > 1.0 / _LEHR_LIMITED
-        grounds.append(None if lehr_sets else (check, piece))
-    return grounds
-
-
-def _searched_grounds(
-    segments: list[Segment],
-    begun: int,
-    outcome: Replayed,
-    setting: Setting,
-    bindings: Sequence[Binding],
-) -> list[Ground]:
-    """What the search says sets each ramp, with the replay's figure for it."""
-    grounds: list[Ground] = [None] * begun
-    rows = rows_of(len(segments) - 1)
-    for place, segment in enumerate(segments[begun:]):
-        binding = bindings[place] if segment.kind is not SegmentKind.COAST else None
-        if binding is None or binding.case is None or binding.row is None:
-            grounds.append(None)
-            continue
-        # The search counts ramps, the replay segments: the opening comes first.
-        ramp = None if binding.row.ramp is None else binding.row.ramp + begun
-        if ramp is not None and ramp >= len(segments):
-            ramp = len(segments) - 1
-        column = next(
-            i for i, r in enumerate(rows) if r.limit is binding.row.limit and r.ramp == ramp
-        )
-        case = outcome.cases.index(binding.case)
-        limit = binding.row.limit
-        check = StressCheck(
-            piece=setting.night.load.pieces[binding.case.index].name,
-            limit=limit,
-            segment=ramp,
-            stress=binding.case.allowed[limit] * float(np.exp(outcome.figures[case, column])),
-            allowed=binding.case.allowed[limit],
-            corner=binding.case.corner,
-        )
-        grounds.append((check, binding.case.index))
-    return grounds
-
-
-def _told(segment: Segment, ground: Ground, setting: Setting) -> Segment:
-    """A segment with what sets it in words."""
-    night = setting.night
-    if segment.kind not in COOLING or segment.kind is SegmentKind.COAST:
-        return segment
-    if ground is None:
-        bottom = segment.target - night.lehr.thermocouple_offset
-        return replace(segment, reason=words.lehr_reason(night.lehr, bottom, night.units))
-    check, piece = ground
-    reason = words.limit_reason(check, night.responses[piece], segment.rate, night.units)
-    return replace(
-        segment,
-        governing_piece=check.piece,
-        reason=reason,
-        limit=str(check.limit),
-    )

@@ -15,7 +15,7 @@ from core.equipment.lehr import Entry
 from core.errors import PlanError
 from core.load.reheating import Reheating, ReheatKind
 from core.piece.response import PieceResponse
-from core.plan import words
+from core.plan import opening_words, words
 from core.plan.allowed_rates import RateLimits
 from core.plan.casting import MOULD_RATE, Stages, lump_of, stages_of
 from core.plan.cooling import followed_rate
@@ -122,11 +122,11 @@ def _casting(setting: Setting, reheating: Reheating, easing: Easing) -> Opening:
     start = lehr.ambient if start is None else min(start, squeeze - 1.0)
     rate, checks = _lump_rate(setting, lumps, (start, squeeze), stages.squeeze_time)
     line = _Line(setting, night.load.button_time.astimezone(UTC), start)
-    why = words.lump_reason(reheating.lump, rate >= MOULD_RATE * 0.99, night.units)
+    why = opening_words.lump_reason(reheating.lump, rate >= MOULD_RATE * 0.99, night.units)
     line.ramp(SegmentKind.HEAT, squeeze, rate, why)
-    line.hold(SegmentKind.SQUEEZE, stages.squeeze_time, words.squeeze_reason(stages.neck))
-    line.ramp(SegmentKind.HEAT, process, lehr.max_heating_rate, words.MELTING_IN)
-    line.hold(SegmentKind.PROCESS, stages.process_time, words.PROCESS)
+    line.hold(SegmentKind.SQUEEZE, stages.squeeze_time, opening_words.squeeze_reason(stages.neck))
+    line.ramp(SegmentKind.HEAT, process, lehr.max_heating_rate, opening_words.MELTING_IN)
+    line.hold(SegmentKind.PROCESS, stages.process_time, opening_words.PROCESS)
     melted = line.seconds
     line.fall(SegmentKind.CRASH, night.soak, easing.crash)
     spread = max(process - night.soak, ENTRY_SPREAD)
@@ -210,7 +210,7 @@ class _Line:
         """Down to a temperature [K] as fast as the lehr still goes there, times a share."""
         rate = share * followed_rate(self.night.lehr, end)
         told = words.rate_in_words(rate, self.night.units)
-        self.ramp(kind, end, rate, words.crash_reason(told, by_lehr=share >= 1.0))
+        self.ramp(kind, end, rate, opening_words.crash_reason(told, by_lehr=share >= 1.0))
 
     def hold(self, kind: SegmentKind, duration: float, reason: str, piece: str = "") -> None:
         """Stay for a time [s]."""

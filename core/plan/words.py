@@ -2,30 +2,22 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Mapping
 from datetime import datetime, tzinfo
 
 import numpy as np
 
 from core.equipment.lehr import Controller, Lehr
-from core.glass.glass import GlassProperties
-from core.load.load import Load
-from core.piece.response import PieceResponse, describe_length, describe_section
+from core.piece.response import PieceResponse, describe_section
 from core.plan.allowed_rates import Bound
-from core.plan.casting import OPEN_NECK
 from core.plan.corners import Corner
 from core.plan.plan import Plan
 from core.plan.rounding import greatest_rate, smallest_rate
-from core.plan.sharing import SOFT_DECADE, nights_apart
-from core.plan.slumping import slump
-from core.plan.soak import STRESS_RELEASE, SoakTime, viscosity_decade_at
+from core.plan.soak import STRESS_RELEASE, SoakTime
 from core.plan.stress_check import Limit, Replay, StressCheck
 from core.units import (
     SECONDS_PER_HOUR,
     UnitChoice,
     format_duration,
-    interval_to,
     kelvin_to,
     rate_to,
 )
@@ -157,35 +149,6 @@ def coast_reason(
     )
 
 
-MELTING_IN = "The glass is soft: as fast as the lehr heats."
-PROCESS = "Until the cullet is one mass, as hot in the middle as outside."
-
-
-def lump_reason(lump: float, by_mould: bool, units: UnitChoice) -> str:  # noqa: FBT001 -- one fact
-    """What sets how fast cullet is heated."""
-    if by_mould:
-        return "The mould sets the pace: refractory moulds stand little more."
-    return f"Lumps of {describe_length(lump, units.length)} stand no more while they are stiff."
-
-
-def squeeze_reason(neck: float) -> str:
-    """What the squeeze is for, and how far the lumps are closed by its end."""
-    told = (
-        "Lumps settle and the air between them gets out; by the end they have grown together over "
-        f"{neck:.0%} of their radius."
-    )
-    if neck > OPEN_NECK:
-        told += " That closes the gaps: a cooler or shorter squeeze traps less air."
-    return told
-
-
-def crash_reason(rate: str, *, by_lehr: bool) -> str:
-    """What sets how fast a casting comes down to the soak."""
-    if by_lehr:
-        return f"Down to the soak as fast as the lehr still goes there by itself, {rate}."
-    return f"Down to the soak at {rate}: faster would strain what is glass by then."
-
-
 def too_hot_for_lehr(reading: float, lehr: Lehr, what: str = "The soak") -> str:
     """Some stage is beyond the lehr."""
     units = UnitChoice(temperature=lehr.controller.unit)
@@ -230,97 +193,3 @@ def verdict_sentence(plan: Plan, zone: tzinfo | None = None) -> str:
     if plan.feasible:
         return f"Ready {ready}, {spare} before {by}."
     return f"Will not be ready by {by}: ready {ready}, {spare} late."
-
-
-def warnings_of(
-    load: Load,
-    properties: Mapping[str, GlassProperties],
-    soak: float,
-    units: UnitChoice,
-    hold: float = STRESS_RELEASE,
-) -> tuple[str, ...]:
-    """Everything a user must be told about a night, the worst first.
-
-    Parameters
-    ----------
-    load : Load
-    properties : mapping of str to GlassProperties
-        Of the load's glasses by name.
-    soak : float
-        True soak temperature [K].
-    units : UnitChoice
-    hold : float
-        How long it is held there [s].
-    """
-    # What could spoil the night comes before what only makes it less sure.
-    warnings = [*_cold_start(load, properties, units), *_names_in_common(load)]
-    for name, glass in properties.items():
-        warnings += _sagging(name, glass, soak, units)
-    warnings += [*_apart(load, properties), *_slumping(load, properties, soak, hold)]
-    for name, glass in properties.items():
-        warnings += _uncertain(name, glass, units)
-        warnings += [f"“{name}”: {text}" for text in glass.warnings]
-    return tuple(dict.fromkeys(warnings))
-
-
-def _sagging(name: str, glass: GlassProperties, soak: float, units: UnitChoice) -> Iterator[str]:
-    decade = viscosity_decade_at(glass.annealing_point.value, glass.strain_point.value, soak)
-    if decade < SOFT_DECADE:
-        yield (
-            f"“{name}” is too soft for this night: at the soak of "
-            f"{temperature_in_words(soak, units)} it has about 10^{decade:.1f} Pa s and may sag "
-            "or stick. Anneal it on another night."
-        )
-
-
-def _slumping(
-    load: Load, properties: Mapping[str, GlassProperties], soak: float, hold: float
-) -> Iterator[str]:
-    for piece in load.pieces:
-        found = slump(piece, properties[piece.glass], soak, hold)
-        if found.visible:
-            way = "between supports" if found.lies else "in height"
-            yield (
-                f"“{piece.name}” may give {found.distance * 1000:.1f} mm under its own weight at "
-                f"the soak ({way}, over {found.length * 1000:.0f} mm). Support it, or soak cooler."
-            )
-
-
-def _apart(load: Load, properties: Mapping[str, GlassProperties]) -> Iterator[str]:
-    groups = nights_apart(load, properties)
-    if len(groups) > 1:
-        nights = "; then ".join(" with ".join(f"“{name}”" for name in group) for group in groups)
-        yield f"These glasses should not share a night. One night each would do: {nights}."
-
-
-def _uncertain(name: str, glass: GlassProperties, units: UnitChoice) -> Iterator[str]:
-    point = glass.annealing_point
-    if point.measured or point.plus_minus is None:
-        return
-    spread = interval_to(point.plus_minus, units.temperature)
-    yield (
-        f"“{name}”: its annealing point is computed, give or take {spread:.0f} "
-        f"{units.temperature.symbol}. A measured point from the supplier makes the night surer."
-    )
-
-
-def _names_in_common(load: Load) -> Iterator[str]:
-    for name, count in Counter(piece.name for piece in load.pieces).items():
-        if count > 1:
-            yield (
-                f"{count} kinds of pieces are called “{name}”. All are planned for; give each its "
-                "own name to see which one decides."
-            )
-
-
-def _cold_start(
-    load: Load, properties: Mapping[str, GlassProperties], units: UnitChoice
-) -> Iterator[str]:
-    start = load.start_temperature if load.reheating is None else None
-    strain = max(p.strain_point.value for p in properties.values())
-    if start is not None and start < strain:
-        yield (
-            f"The lehr starts at {temperature_in_words(start, units)}, below the strain point: "
-            "pieces straight from the pipe would crack in it. The heating rate is for cold pieces "
-            "already inside."
-        )
