@@ -91,6 +91,34 @@ class StressLimits:
 
 
 @dataclass(frozen=True)
+class Strength:
+    """What pieces of a name stand on the way, where that is not what the rest of the load does.
+
+    Attributes
+    ----------
+    temporary_tension : float or None
+        [Pa], before the safety factor: less for ground or scratched skins. ``None``: the load's.
+    safety_factor : float or None
+        ``None``: the load's.
+    """
+
+    temporary_tension: float | None = None
+    safety_factor: float | None = None
+
+    def of(self, limits: StressLimits) -> StressLimits:
+        """The load's limits with these in their place; LoadError where one is not possible."""
+        own = {
+            name: value
+            for name in ("temporary_tension", "safety_factor")
+            if (value := getattr(self, name)) is not None
+        }
+        return replace(limits, **own)
+
+
+_USUAL_STRENGTH = Strength()
+
+
+@dataclass(frozen=True)
 class Load:
     """Everything the planner needs for one night.
 
@@ -127,6 +155,8 @@ class Load:
         stand where the thermocouple is and are even when the button is pressed.
     reheating : Reheating or None
         How a load that begins cold is brought up; ``None``: a night after a day's work.
+    strengths : mapping of str to Strength
+        By the name of the pieces: what they stand on the way instead of the load's.
     """
 
     name: str
@@ -144,6 +174,7 @@ class Load:
     gathered: Mapping[str, Gathering] = field(default_factory=dict)
     placings: Mapping[str, Placing] = field(default_factory=dict)
     reheating: Reheating | None = None
+    strengths: Mapping[str, Strength] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.pieces:
@@ -190,12 +221,13 @@ class Load:
 
     def limits_of(self, piece: Piece, stress_optical_coefficient: float) -> StressLimits:
         """Limits of one piece, whose glass has this coefficient [1/Pa]."""
+        limits = self.strengths.get(piece.name, _USUAL_STRENGTH).of(self.limits)
         own = self.piece_limits.get(piece.name)
         if own is None:
-            return self.limits
+            return limits
         if isinstance(own, str):
             own = grade_limit(grade_named(own), stress_optical_coefficient)
-        return replace(self.limits, permanent_tension=own)
+        return replace(limits, permanent_tension=own)
 
     @property
     def first_temperature(self) -> float | None:
@@ -235,6 +267,8 @@ class Load:
                 grade_named(own)
             else:
                 replace(self.limits, permanent_tension=own)
+        for strength in self.strengths.values():
+            strength.of(self.limits)
 
     def _check_times(self) -> None:
         for name in ("button_time", "out_by"):

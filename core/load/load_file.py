@@ -19,7 +19,7 @@ from core.load.glass_table import glass_from_table, read_glass, shipped_glass
 from core.load.lehr_table import lehr_from_table
 from core.load.load import Load, StressLimits
 from core.load.local_time import instant, next_time, zone_named
-from core.load.piece_table import piece_from_table, piece_limits, placings
+from core.load.piece_table import piece_from_table, piece_limits, placings, strengths
 from core.load.reheating import Reheating, ReheatKind
 from core.load.table_reader import TableReader, joined, shown
 from core.load.toml_page import page_of_text, toml_table
@@ -102,6 +102,7 @@ class _LoadReader:
             piece_from_table(self.read, entry, f"pieces[{i}]") for i, entry in enumerate(entries)
         )
         own_limits = piece_limits(self.read, entries)
+        own_strengths = strengths(self.read, entries)
         # A piece went in before the button was pressed, on that day or the evening before.
         before = button - timedelta(hours=24)
         placed = placings(
@@ -136,6 +137,7 @@ class _LoadReader:
                 piece_limits=own_limits,
                 placings=placed,
                 reheating=reheating,
+                strengths=own_strengths,
             ),
             fields,
         )

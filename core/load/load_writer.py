@@ -12,7 +12,7 @@ from pathlib import Path
 from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError, LoadError, Place
 from core.glass.glass import Glass
-from core.load.load import Load, StressLimits
+from core.load.load import Load, Strength, StressLimits
 from core.load.local_time import zone_named
 from core.load.measured_table import measured_lines
 from core.load.placing import Placing
@@ -68,6 +68,7 @@ def load_to_toml(load: Load) -> str:
         *(
             (
                 *_piece(piece, load.piece_limits.get(piece.name)),
+                *_strength(load.strengths.get(piece.name)),
                 *_placing(load.placing_of(piece), clock),
             )
             for piece in load.pieces
@@ -211,6 +212,13 @@ def _piece(piece: Piece, own: float | str | None) -> Iterator[str]:
         yield f"grade = {toml_text(own)}"
     elif own is not None:
         yield f"permanent_MPa = {toml_number(own / 1e6)}"
+
+
+def _strength(strength: Strength | None) -> Iterator[str]:
+    if strength is not None and strength.temporary_tension is not None:
+        yield f"temporary_MPa = {toml_number(strength.temporary_tension / 1e6)}"
+    if strength is not None and strength.safety_factor is not None:
+        yield f"safety_factor = {toml_number(strength.safety_factor)}"
 
 
 def _placing(placing: Placing, clock: Callable[[datetime], str]) -> Iterator[str]:

@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any
 
 from core.load.grades import grade_named
-from core.load.load import StressLimits
+from core.load.load import Strength, StressLimits
 from core.load.placing import Placing
 from core.load.table_reader import TableReader
 from core.piece.piece import CooledFrom, Piece, Shape
@@ -58,6 +58,22 @@ def placings(
     return found
 
 
+def strengths(reader: TableReader, tables: Sequence[Mapping[str, Any]]) -> dict[str, Strength]:
+    """What pieces stand on the way by themselves, by their name."""
+    found: dict[str, Strength] = {}
+    keys = {"temporary_tension": "temporary_MPa", "safety_factor": "safety_factor"}
+    for i, table in enumerate(tables):
+        path = f"pieces[{i}]"
+        tension = reader.number(table, "temporary_MPa", path)
+        factor = reader.number(table, "safety_factor", path)
+        if tension is None and factor is None:
+            continue
+        strength = Strength(None if tension is None else tension * 1e6, factor)
+        reader.guarded(path, partial(strength.of, StressLimits()), keys)
+        found[reader.text(table, "name", path)] = strength
+    return found
+
+
 def piece_limits(
     reader: TableReader, tables: Sequence[Mapping[str, Any]]
 ) -> dict[str, float | str]:
@@ -99,7 +115,8 @@ def piece_from_table(reader: TableReader, table: Mapping[str, Any], path: str) -
         table,
         path,
         "name count shape glass wall_mm base_mm diameter_mm height_mm cooled_from "
-        "base_cooled_from permanent_MPa grade " + " ".join(PLACING_KEYS.values()),
+        "base_cooled_from permanent_MPa grade temporary_MPa safety_factor "
+        + " ".join(PLACING_KEYS.values()),
     )
     count = reader.whole(table, "count", path, default=1)
     lengths = {

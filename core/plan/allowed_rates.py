@@ -97,9 +97,10 @@ class RateLimits:
         return self._while_stiff(temperature, PieceResponse.heating)
 
     def _while_stiff(self, temperature: FloatArray, causes: _Causes) -> list[Bound]:
-        limits = self.load.limits
         candidates = []
         for response in self.responses:
+            coefficient = response.properties.stress_optical_coefficient.value
+            limits = self.load.limits_of(response.piece, coefficient)
             candidates += _judged(
                 response,
                 causes(response, temperature),

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from core.errors import EquipmentError, LoadError
+from core.load.load import Strength
 from core.load.load_file import parse_load
 from core.load.load_writer import load_to_toml
 from core.load.placing import Placing
@@ -31,6 +32,8 @@ put_in = 15:10:00
 core_in_C = 900
 skin_in_C = 700
 shelf_mm = 30
+temporary_MPa = 5
+safety_factor = 3
 [[pieces]]
 name = "Float"
 glass = "harbour clear"
@@ -51,11 +54,16 @@ def test_all_keys_are_read_and_written_back():
             shelf=0.03,
         )
     }
+    assert load.strengths == {"Deck prism": Strength(5e6, 3.0)}
+    ground = load.limits_of(load.pieces[0], 2.7e-12)
+    assert (ground.temporary_tension, ground.safety_factor) == (5e6, 3.0)
+    assert load.limits_of(load.pieces[1], 2.7e-12) == load.limits
     controller = load.lehr.controller
     assert (controller.smallest_rate, controller.greatest_rate) == (4.0, 900.0)
     assert controller.longest_segment == 9.5 * 3600
     again = parse_load(load_to_toml(load), now=NOW)
     assert again.placings == load.placings
+    assert again.strengths == load.strengths
     assert again.lehr == load.lehr
     assert again.first_temperature is None
 
@@ -78,15 +86,16 @@ def test_a_cold_load_begins_at_room_temperature():
         ("put_in = 15:10:00", 'put_in = "soon"', "not a time", 18),
         ("shelf_mm = 30", "shelf_mm = 3000", "3 to 300 mm", 21),
         ("place_hotter_C = -6", "place_hotter_C = 80", "-60 to 60", 16),
+        ("temporary_MPa = 5", "temporary_MPa = 5000", "0.01 to 100", 22),
         ("smallest_rate = 4", "smallest_rate = 1000", "above its greatest", 7),
         ("longest_segment_h = 9.5", "longest_segment_h = 0.1", "half an hour", 9),
-        ("wall_mm = 3\n", 'wall_mm = 3\n[reheating]\nkind = "sing"', "not possible here", 27),
-        ("wall_mm = 3\n", "wall_mm = 3\n[reheating]\n", "kind is missing", 26),
+        ("wall_mm = 3\n", 'wall_mm = 3\n[reheating]\nkind = "sing"', "not possible here", 29),
+        ("wall_mm = 3\n", "wall_mm = 3\n[reheating]\n", "kind is missing", 28),
         (
             "wall_mm = 3\n",
             'wall_mm = 3\n[reheating]\nkind = "casting"\nsqueeze_C = 900\nprocess_C = 800',
             "settle",
-            28,
+            30,
         ),
     ],
 )
