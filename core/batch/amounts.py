@@ -71,7 +71,9 @@ def amounts_for(request: BatchRequest, layout: Layout, catalogue: MaterialList) 
                 break
             base = closer
             amounts = _settled(request, layout, base, prefer, prices)
-    _refuse_deviation(request, layout, amounts, base, catalogue)
+    if _deviation(layout, amounts) > FARTHEST:
+        short = _short_of_stock(request, layout, base, prefer, prices)
+        raise short or _deviates(request, layout, amounts, base, catalogue)
     enough, runs_out = _stock(request, layout, base, amounts, prefer, prices)
     return Amounts(amounts, base, prefer, enough, runs_out)
 
@@ -146,13 +148,17 @@ def _refuse_unbrought(request: BatchRequest, layout: Layout, catalogue: Material
     )
 
 
-def _refuse_deviation(
+def _deviation(layout: Layout, amounts: Floats) -> float:
+    """Greatest deviation of an oxide from what can be had [wt%]."""
+    return float(100.0 * np.max(np.abs(layout.yields @ amounts - layout.missing)))
+
+
+def _deviates(
     request: BatchRequest, layout: Layout, amounts: Floats, base: float, catalogue: MaterialList
-) -> None:
+) -> BatchError:
+    """The error for a glass that is too far from the one asked for."""
     off = 100.0 * (layout.yields @ amounts - layout.missing)
     worst = int(np.argmax(np.abs(off)))
-    if abs(off[worst]) <= FARTHEST:
-        return
     oxide = layout.oxides[worst]
     wanted = 100.0 * layout.reachable[worst]
     helps: tuple[str, ...] = ()
@@ -160,7 +166,7 @@ def _refuse_deviation(
     for one in shortfalls_of(request, layout, amounts, base, catalogue):
         if one.oxide == oxide:
             helps, cause = one.helps, one.cause
-    raise BatchError(
+    return BatchError(
         f"This glass cannot be made as asked: {oxide} would come to {wanted + off[worst]:.3g} wt% "
         f"instead of {wanted:.3g}. {cause}".rstrip(),
         field=oxide,
@@ -181,7 +187,7 @@ def _short_of_stock(
     except BatchError:
         return None
     enough, runs_out = _enough(layout, free)
-    if enough is None:
+    if enough is None or enough >= base * layout.finished or _deviation(layout, free) > FARTHEST:
         return None
     return BatchError(
         f"There is not enough in stock: {runs_out} runs out at {enough:.3g} kg of this glass.",

@@ -198,6 +198,11 @@ def _remedies(
                     request, materials=dataclasses.replace(own, materials=others), bounds=kept
                 ),
             )
+    placed = {material.name for material in layout.materials}
+    for name, bound in bounds.items():
+        if bound.at_most == 0 and name not in placed:
+            kept = {other: limit for other, limit in bounds.items() if other != name}
+            yield f"more {name}", dataclasses.replace(request, bounds=kept)
     for material in own:
         if material.use is Use.ADDITION and material.oxides and material.name not in bounds:
             freed = dataclasses.replace(material, use=Use.BASE)

@@ -6,7 +6,7 @@ import pytest
 
 from core.batch.material import Material, MaterialList
 from core.batch.reckon import make_batch
-from core.batch.request import Addition, BatchRequest, Cullet
+from core.batch.request import Addition, BatchRequest, Bound, Cullet
 from core.batch.stock import stock_after, taken_from_stock
 from core.composition.composition import Composition
 from core.errors import BatchError
@@ -67,3 +67,20 @@ def test_a_material_taken_off_the_list_is_passed_over() -> None:
     batch = blue(materials)
     kept = dataclasses.replace(materials, materials=materials.materials[1:])
     assert "sand" not in {material.name for material in stock_after(kept, batch)}
+
+
+def test_a_melt_far_beyond_the_stock_names_what_runs_out() -> None:
+    # Whiting is without end, so a glass of hardly anything else could be made: not the one asked.
+    with pytest.raises(BatchError, match="sand runs out at") as caught:
+        make_batch(BatchRequest("clear", SODA_LIME, shelf(200.0), 400.0))
+    assert caught.value.field == "stock"
+    # 74 % of the glass is sand, of which there are 50 kg.
+    assert f"{50.0 / 0.74:.3g} kg" in caught.value.message
+
+
+def test_a_material_left_out_is_named_as_what_would_help() -> None:
+    batch = make_batch(
+        BatchRequest("clear", SODA_LIME, shelf(50.0), 20.0, bounds={"whiting": Bound.fixed(0.0)})
+    )
+    (short,) = [one for one in batch.shortfalls if one.oxide == "CaO"]
+    assert short.helps[0] == "more whiting"
