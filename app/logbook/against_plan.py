@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from app.logbook.comparison_card import ComparisonCard
 from app.logbook.run_sheet import RunSheet
@@ -26,10 +26,13 @@ class AgainstPlan(QScrollArea):
         Lay the run on its plan otherwise.
     strip_wanted(OffBy)
         Show another deviation below the curve.
+    overlay_wanted()
+        Earlier nights are to be laid over this one.
     """
 
     align_wanted = Signal(object)
     strip_wanted = Signal(object)
+    overlay_wanted = Signal()
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -38,6 +41,8 @@ class AgainstPlan(QScrollArea):
         self.align.setAccessibleName("How run and plan are laid on each other")
         self.strip = ChoiceBox([(f"Off by {kind.value}", kind) for kind in OffBy])
         self.strip.setAccessibleName("What the strip below the curve shows")
+        self.overlay = QPushButton("Lay earlier nights &over it…")
+        self.overlay.setToolTip("The last nights in this lehr, or with one of these pieces")
         self.not_laid = Sentence(Weight.CAUTION)
         self.figures = ComparisonCard()
         self.segments_title = Label("Segment by segment", role="heading")
@@ -52,6 +57,7 @@ class AgainstPlan(QScrollArea):
         column.setContentsMargins(0, 12, 0, 0)
         column.setSpacing(8)
         column.addLayout(choices)
+        column.addWidget(self.overlay, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(self.not_laid)
         column.addWidget(self.figures)
         column.addWidget(self.segments_title)
@@ -65,6 +71,7 @@ class AgainstPlan(QScrollArea):
         self.setWidget(inside)
         self.align.chosen.connect(self.align_wanted)
         self.strip.chosen.connect(self.strip_wanted)
+        self.overlay.clicked.connect(self.overlay_wanted)
 
     @property
     def off_by(self) -> OffBy:

@@ -10,6 +10,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
+from app.logbook.overlay_view import OverlayView
 from app.logbook.run_list import RunList
 from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
 from app.logbook.run_view import RunView
@@ -46,6 +47,7 @@ class LogBookPage(QWidget):
         self._run_id: int | None = None
         self._running_seen: set[int] = set()
         self._whole_wanted = False
+        self._opening = False
         self._align = Align.CLOCK
         self._waiting_file: Path | None = None
         self.banner = Banner()
@@ -59,6 +61,7 @@ class LogBookPage(QWidget):
         self.runs = RunList(studio)
         self.run_view = RunView(studio)
         self.importing = ImportPanel(studio)
+        self._overlay: OverlayView | None = None
         self.views = QStackedWidget()
         for view in (QWidget(), self.empty, self.runs, self.run_view, self.importing):
             self.views.addWidget(view)
@@ -79,8 +82,10 @@ class LogBookPage(QWidget):
         studio.changed.connect(self._on_changed)
         self.empty.acted.connect(lambda: studio.page_wanted.emit("tonight"))
         self.runs.opened.connect(self.open_run)
+        self.runs.overlay_wanted.connect(self.lay_over)
         view.back_wanted.connect(self.show_runs)
         view.import_wanted.connect(self.choose_file)
+        view.overlay_wanted.connect(self.lay_over)
         view.entry.recorded.connect(self._on_written)
         view.finishing.finished.connect(self._on_written)
         view.story.written.connect(self._on_noted)
@@ -108,6 +113,7 @@ class LogBookPage(QWidget):
             self.banner.clear()
             self._align = Align.CLOCK
         self._run_id = run_id
+        self._opening = True
         self.runs.select_run(run_id)
         self._fetch_sheet()
 
@@ -129,7 +135,7 @@ class LogBookPage(QWidget):
         new = [run_id for run_id in running if run_id not in self._running_seen]
         self._running_seen.update(running)
         here = self.views.currentWidget()
-        if here in {self.run_view, self.importing}:
+        if here in {self.run_view, self.importing, self._overlay}:
             return
         self.views.setCurrentWidget(self.runs if lines else self.empty)
         if new:
@@ -155,8 +161,9 @@ class LogBookPage(QWidget):
             return
         self.run_view.show_sheet(sheet, keep_view=keep_view and not self._whole_wanted)
         self._whole_wanted = False
-        if self.views.currentWidget() is not self.importing:
+        if self._opening and self.views.currentWidget() is not self.importing:
             self.views.setCurrentWidget(self.run_view)
+        self._opening = False
         self.shown.emit(sheet)
         if self._waiting_file is not None:
             path, self._waiting_file = self._waiting_file, None
@@ -166,6 +173,31 @@ class LogBookPage(QWidget):
         self._waiting_file = None
         self.show_runs()
         self.banner.tell_error(error)
+
+    # -- nights over each other -------------------------------------------------------------
+
+    @property
+    def overlay(self) -> OverlayView:
+        """The view of several nights, made when it is first wanted."""
+        if self._overlay is None:
+            self._overlay = OverlayView(self._studio)
+            self._overlay.left.connect(self._leave_overlay)
+            self._overlay.run_wanted.connect(self.open_run)
+            self._overlay.failed.connect(self.banner.tell_error)
+            self.views.addWidget(self._overlay)
+        return self._overlay
+
+    def lay_over(self, run_id: int) -> None:
+        """Lay a run and the nights before it over each other."""
+        self.banner.clear()
+        self.views.setCurrentWidget(self.overlay)
+        self.overlay.begin(run_id)
+
+    def _leave_overlay(self) -> None:
+        if self._run_id is None:
+            self.show_runs()
+        else:
+            self.views.setCurrentWidget(self.run_view)
 
     # -- changes ----------------------------------------------------------------------------
 

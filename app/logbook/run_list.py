@@ -24,9 +24,12 @@ class RunList(QWidget):
     -------
     opened(int)
         Number of the run.
+    overlay_wanted(int)
+        That run and those before it are to be laid over each other.
     """
 
     opened = Signal(int)
+    overlay_wanted = Signal(int)
     _built = False  # Qt sends change events while the parts are still being made
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -36,11 +39,14 @@ class RunList(QWidget):
         self.open_button = QPushButton("&Open the run")
         set_role(self.open_button, "primary")
         self.open_button.setToolTip("Plan and actual, readings and notes (Return)")
+        self.overlay_button = QPushButton("Lay nights &over each other")
+        self.overlay_button.setToolTip("The selected run and the nights before it in one plot")
         self.table = DataTable(self._columns(), name="Runs, the newest first")
         self.table.horizontalHeader().setMinimumSectionSize(84)
         self.table.horizontalHeader().setMaximumSectionSize(280)
         top = QHBoxLayout()
         top.addWidget(self.summary, 1)
+        top.addWidget(self.overlay_button)
         top.addWidget(self.open_button)
         column = QVBoxLayout(self)
         column.setContentsMargins(20, 16, 20, 16)
@@ -48,8 +54,9 @@ class RunList(QWidget):
         column.addLayout(top)
         column.addWidget(self.table, 1)
         self.table.row_opened.connect(self._open)
-        self.table.row_selected.connect(lambda row: self.open_button.setEnabled(row is not None))
+        self.table.row_selected.connect(self._on_selected)
         self.open_button.clicked.connect(lambda: self._open(self.table.selected_row()))
+        self.overlay_button.clicked.connect(self._lay_over)
         self.setFocusProxy(self.table)
         self._built = True
 
@@ -126,6 +133,15 @@ class RunList(QWidget):
         for line in self.lines:
             if line.run.id == run_id:
                 self.table.select(line)
+
+    def _on_selected(self, line: RunLine | None) -> None:
+        for button in (self.open_button, self.overlay_button):
+            button.setEnabled(line is not None)
+
+    def _lay_over(self) -> None:
+        selected = self.selected_run()
+        if selected is not None:
+            self.overlay_wanted.emit(selected)
 
     def _open(self, line: RunLine | None) -> None:
         if line is not None:

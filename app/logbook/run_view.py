@@ -68,11 +68,14 @@ class RunView(QWidget):
         A logger's file is to be chosen for this run.
     align_wanted(Align)
         Lay it on its plan otherwise.
+    overlay_wanted(int)
+        This run and those before it are to be laid over each other.
     """
 
     back_wanted = Signal()
     import_wanted = Signal()
     align_wanted = Signal(object)
+    overlay_wanted = Signal(int)
     _built = False  # Qt sends change events while the parts are still being made
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -116,6 +119,7 @@ class RunView(QWidget):
         self.finishing.left.connect(self._ask_no_more)
         self.finishing.finished.connect(self._ask_no_more)
         self.against.align_wanted.connect(self.align_wanted)
+        self.against.overlay_wanted.connect(self._want_overlay)
         self.against.strip_wanted.connect(lambda _: self._draw(keep_view=True))
         self.story.moment_wanted.connect(self._show_moment)
         studio.units_changed.connect(self._on_units)
@@ -207,6 +211,10 @@ class RunView(QWidget):
 
     def _ask_no_more(self) -> None:
         self.strips.setCurrentWidget(self.entry)
+
+    def _want_overlay(self) -> None:
+        if self.sheet is not None:
+            self.overlay_wanted.emit(self.sheet.run.id)
 
     def _show_card(self) -> None:
         if self.sheet is None:

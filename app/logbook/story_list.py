@@ -49,7 +49,9 @@ class StoryList(QWidget):
         self.add_event = QPushButton("Log an e&vent")
         set_role(self.add_event, "primary")
         self.add_outcome = QPushButton("&What was found")
-        self.add_outcome.setToolTip("The next morning: sound, cracked, or strain in the polariscope")
+        self.add_outcome.setToolTip(
+            "The next morning: sound, cracked, or strain in the polariscope"
+        )
         self.empty = Label(
             "Nothing written down yet. Log what happens in the night, and in the morning what "
             "became of the pieces.",

@@ -14,7 +14,7 @@ from app.theme import theme_of
 from app.widgets.label import Label
 
 
-class _Sample(QWidget):
+class CurveSample(QWidget):
     """A short piece of a curve in its own pen."""
 
     def __init__(self, role: LineRole) -> None:
@@ -55,7 +55,7 @@ class CurveLegend(QWidget):
         for name, role in curves:
             label = Label(name)
             label.setContentsMargins(0, 0, 14, 0)
-            self._row.addWidget(_Sample(role))
+            self._row.addWidget(CurveSample(role))
             self._row.addWidget(label)
 
     def changeEvent(self, event: QEvent) -> None:
