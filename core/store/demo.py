@@ -23,6 +23,7 @@ from core.plan.plan import Plan
 from core.plan.planner import make_plan
 from core.run.readings import Readings
 from core.store.book import Book, NoteSubject, RunRecord
+from core.store.demo_batch import fill_demo_batches
 from core.store.demo_furnace import fill_demo_pots
 from core.units import ZERO_CELSIUS
 
@@ -83,6 +84,7 @@ def fill_demo(book: Book, now: datetime) -> None:
     for lehr in (BIG_LEHR, LITTLE_LEHR):
         book.save_lehr(lehr)
     _fill_furnace(book, now)
+    fill_demo_batches(book, now)
     _fill_last_night(book, glasses, now)
     book.save_load(tonight(glasses, now), saved_at=now)
 
