@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from typing import Protocol
+
+import numpy as np
+
+from core.run.readings import Readings
 
 
 class EventKind(StrEnum):
@@ -98,6 +103,14 @@ class Poll:
     readings: tuple[LiveReading, ...] = ()
     events: tuple[LiveEvent, ...] = ()
     signal: Signal = Signal()
+
+
+def readings_of(readings: Sequence[LiveReading]) -> Readings:
+    """Join live readings, in order of time, to arrays."""
+    return Readings(
+        np.array([one.time.timestamp() for one in readings], dtype=np.float64),
+        np.array([one.temperature for one in readings], dtype=np.float64),
+    )
 
 
 class Clock(Protocol):

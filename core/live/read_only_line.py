@@ -18,7 +18,7 @@ from pymodbus.pdu.register_message import (
     ReadInputRegistersResponse,
 )
 
-from core.live.register import NetworkLine, SerialLine, Table
+from core.live.register import LineError, NetworkLine, SerialLine, Table
 
 # Every failed try is told by us, once; the library would fill the log all night.
 logging.getLogger("pymodbus.logging").setLevel(logging.CRITICAL)
@@ -32,15 +32,6 @@ _NETWORK_LENGTH, _SERIAL_LENGTH = 12, 8
 
 class WriteRefusedError(RuntimeError):
     """Something other than a question for registers was to be sent; a defect, never the device."""
-
-
-class LineError(Exception):
-    """Why no registers came, as a sentence; told as an event, never shown as an error."""
-
-    def __init__(self, sentence: str, remedy: str = "") -> None:
-        super().__init__(sentence)
-        self.sentence = sentence
-        self.remedy = remedy
 
 
 def _only_questions(frame: bytes, head: int, length: int) -> bytes:

@@ -17,11 +17,13 @@ from core.live.events import (
     LiveReading,
     Signal,
     Source,
+    readings_of,
 )
 from core.live.steady_clock import SteadyClock
+from core.run.readings import Readings
 from core.units import format_duration
 
-Store = Callable[[tuple[LiveReading, ...]], object]
+Store = Callable[[Readings], object]
 """Stores readings, all of them or none; they are acknowledged when it returns."""
 
 _FIRST_PAUSE, _LONGEST_PAUSE = 1.0, 30.0
@@ -219,7 +221,7 @@ class LiveRecorder:
             count = 1 if self._one_by_one else min(self._most_at_once, len(self._waiting))
             batch = tuple(self._waiting[i] for i in range(count))
             try:
-                self._store(batch)
+                self._store(readings_of(batch))
             except (BookError, OSError) as error:
                 self._failed(error, events)
                 return tuple(stored)

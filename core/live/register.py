@@ -130,6 +130,15 @@ class Register:
             )
 
 
+class LineError(Exception):
+    """Why no registers came, as a sentence; told as an event, never shown as an error."""
+
+    def __init__(self, sentence: str, remedy: str = "") -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.remedy = remedy
+
+
 class NoTemperatureError(Exception):
     """The number is none of a lehr's temperature; told as an event, never shown as an error."""
 

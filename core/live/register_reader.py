@@ -17,8 +17,8 @@ from core.live.events import (
     Signal,
     SignalKind,
 )
-from core.live.read_only_line import LineError, ReadOnlyLine
 from core.live.register import (
+    LineError,
     NetworkLine,
     NoTemperatureError,
     Register,
@@ -56,7 +56,7 @@ class RegisterReader:
         Longest wait for an answer [s], 0.1 to 10.
     name : str, optional
     opened : callable, optional
-        Makes the line; for tests.
+        Makes the line, by default a :class:`core.live.read_only_line.ReadOnlyLine`.
 
     Raises
     ------
@@ -72,7 +72,7 @@ class RegisterReader:
         interval: float = 5.0,
         timeout: float = 2.0,
         name: str = "",
-        opened: Callable[[NetworkLine | SerialLine, float], RegisterLine] = ReadOnlyLine,
+        opened: Callable[[NetworkLine | SerialLine, float], RegisterLine] | None = None,
     ) -> None:
         _between("interval", interval, 0.5, 3600.0)
         _between("timeout", timeout, 0.1, 10.0)
@@ -85,7 +85,7 @@ class RegisterReader:
         self._name = name or f"register {register.address} of {line.name}"
         self._register = register
         self._interval = interval
-        self._line = opened(line, timeout)
+        self._line = (_read_only if opened is None else opened)(line, timeout)
         self._failures = 0
         self._told = False
         self._welcome = True
@@ -166,6 +166,13 @@ class RegisterReader:
     def close(self) -> None:
         """Let go of the connection."""
         self._line.close()
+
+
+def _read_only(line: NetworkLine | SerialLine, timeout: float) -> RegisterLine:
+    # Only who reads a device waits for the library to load.
+    from core.live.read_only_line import ReadOnlyLine  # noqa: PLC0415
+
+    return ReadOnlyLine(line, timeout)
 
 
 def _between(field: str, value: float, low: float, high: float) -> None:
