@@ -16,8 +16,8 @@ FloatArray = NDArray[np.float64]
 
 _CLEAR_OF_THE_RAMP = 5.0
 """[K] below the last set point at which the power is surely off."""
-_ABOVE_THE_ROOM = 10.0
-"""[K] Nearer to the room than this the room itself decides."""
+_ABOVE_THE_ROOM = 60.0
+"""[K] Nearer to the room than this, its own being warmer or cooler passes for losses."""
 _RISES = 3.0
 """[K] A lehr with its power off does not get hotter; more than the noise, it is on again."""
 _MOST = 240
