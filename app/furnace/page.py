@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.equipment.opening import Kind, open_equipment
 from app.furnace.entry_card import EntryCard
+from app.furnace.melt_view import MeltView
 from app.furnace.pot_view import PotView
 from app.furnace.record_panel import RecordPanel
 from app.furnace.words import charged_words
@@ -52,6 +53,7 @@ class View(IntEnum):
 
     TEMPERATURES = 0
     POT = 1
+    MELT = 2
 
 
 class FurnacePage(QWidget):
@@ -75,11 +77,12 @@ class FurnacePage(QWidget):
         self.entry = EntryCard(studio)
         self.record = RecordPanel(studio)
         self.pot = PotView(studio)
+        self.melt = MeltView(studio)
         self.views = QTabBar()
         self.views.setExpanding(False)
         self.views.setDrawBase(False)
         self.views.setAccessibleName("What is shown below")
-        for words in ("Temperatures", "In the pot"):
+        for words in ("Temperatures", "In the pot", "Tonight's melt"):
             self.views.addTab(words)
         self.empty = EmptyState(
             "No furnace yet",
@@ -92,6 +95,8 @@ class FurnacePage(QWidget):
         self.empty.acted.connect(lambda: open_equipment(studio, Kind.FURNACE))
         self.entry.pots_wanted.connect(self._on_equipment)
         self.equipment.clicked.connect(self._on_equipment)
+        self.melt.description_wanted.connect(self._on_equipment)
+        self.melt.wishes.pot_chosen.connect(self.entry.charge.pot.set_value)
         self.furnace.chosen.connect(self._on_furnace)
         self.entry.time.ticked.connect(self._on_tick)
         self.record.remove_wanted.connect(self.entry.remove)
@@ -128,7 +133,7 @@ class FurnacePage(QWidget):
         column.setSpacing(10)
         column.addLayout(self._head)
         column.addWidget(self.entry)
-        for view in (self.record, self.pot):
+        for view in (self.record, self.pot, self.melt):
             column.addWidget(view, 1)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
@@ -187,12 +192,16 @@ class FurnacePage(QWidget):
         """Reckon what is in the pot that entries are made for."""
         name = self.entry.charge.pot.value
         pots = self._studio.book.pots(self.furnace_name)
-        self.pot.show_pot(next((pot for pot in pots if pot.name == name), None))
+        pot = next((pot for pot in pots if pot.name == name), None)
+        self.pot.show_pot(pot)
+        self.melt.show_pot(self.furnace_name, pot)
 
     def _show_view(self) -> None:
         view = View(self.views.currentIndex())
         self.record.setVisible(view is View.TEMPERATURES)
         self.pot.setVisible(view is View.POT)
+        self.melt.setVisible(view is View.MELT)
+        self.entry.setVisible(view in {View.TEMPERATURES, View.POT})
 
     def _on_view(self, index: int) -> None:
         self._studio.settings.set_number(_VIEW_KEY, index)
@@ -210,6 +219,7 @@ class FurnacePage(QWidget):
     def _on_story(self, story: PotStory) -> None:
         held = None if story.now is None else story.now.mass
         self.entry.charge.set_held(story.ledger.pot.name, held, story.density)
+        self.melt.show_story(story)
 
     def _on_equipment(self) -> None:
         open_equipment(self._studio, Kind.FURNACE, self.furnace_name)
@@ -222,6 +232,7 @@ class FurnacePage(QWidget):
         self.entry.set_units(units)
         self.record.set_units(units)
         self.pot.set_units(units)
+        self.melt.set_units(units)
         self.refresh()
 
     def _on_furnace(self, name: object) -> None:
@@ -230,6 +241,7 @@ class FurnacePage(QWidget):
         self.refresh()
 
     def _on_tick(self, now: datetime) -> None:
+        self.melt.look_at_clock()
         day = to_local(now, self._studio.zone).date()
         if day != self._shown_day:  # "today" has become "yesterday"
             self._shown_day = day
