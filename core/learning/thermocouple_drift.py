@@ -83,22 +83,17 @@ class DriftReport:
 
     def in_words(self, units: UnitChoice) -> tuple[str, ...]:
         """What they say, in sentences."""
-        told = [
-            _of_line(
-                f"“{self.lehr}”, at the soak against the program",
-                self.at_soak,
-                self.soak_line,
-                units,
-            ),
-            _of_line(
-                f"“{self.lehr}”, cold against its room", self.when_cold, self.cold_line, units
-            ),
-            (
-                "A log of the controller's own thermocouple cannot show its drift at the soak: "
-                "check it against a melting point or a good instrument once a year."
-            ),
-        ]
-        return tuple(told)
+        soak = f"“{self.lehr}”, at the soak against the program"
+        cold = f"“{self.lehr}”, cold against its room"
+        own = (
+            "A log of the controller's own thermocouple cannot show its drift at the soak: "
+            "check it against a melting point or a good instrument once a year."
+        )
+        return (
+            _of_line(soak, self.at_soak, self.soak_line, units),
+            _of_line(cold, self.when_cold, self.cold_line, units),
+            own,
+        )
 
 
 def _of_line(what: str, offsets: Sequence[Offset], line: Line | None, units: UnitChoice) -> str:
