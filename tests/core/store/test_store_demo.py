@@ -54,8 +54,10 @@ def test_the_demo(book: Book, now: datetime) -> None:
     temperatures = book.furnace_readings(furnace)
     for time in (charges[-1].charge.time, temperatures[-1].time):
         assert now - timedelta(days=2) < time <= now
-    for time in (charges[0].charge.time, temperatures[0].time):
-        assert now - timedelta(days=4) < time < now - timedelta(days=2)
+    assert now - timedelta(days=4) < temperatures[0].time < now - timedelta(days=2)
+    entries = book.pot_entries(furnace=furnace)
+    assert now - timedelta(days=13) < entries[0].entry.time < charges[0].charge.time
+    assert entries[-1].entry.time <= now
 
 
 def test_the_demo_does_not_mix_with_real_entries(book: Book) -> None:

@@ -8,6 +8,7 @@ import pytest
 from core.errors import StoppedError
 from core.run.readings import Readings
 from core.store.book import TYPED
+from core.store.reading_rows import AT_ONCE
 
 
 @pytest.fixture
@@ -31,7 +32,7 @@ def test_typed_and_imported_readings_are_told_apart(book, run, evening):
 
 
 def test_an_import_stopped_half_way_leaves_nothing(book, run, evening):
-    count = 12_000
+    count = 2 * AT_ONCE
     readings = Readings(evening.timestamp() + np.arange(count), np.full(count, 800.0))
     asked = iter([False, True])
     with pytest.raises(StoppedError):
@@ -42,7 +43,8 @@ def test_an_import_stopped_half_way_leaves_nothing(book, run, evening):
 
 def test_an_import_tells_how_far_it_is(book, run, evening):
     told: list[float] = []
-    readings = Readings(evening.timestamp() + np.arange(7000), np.full(7000, 800.0))
+    count = AT_ONCE + 7_050
+    readings = Readings(evening.timestamp() + np.arange(count), np.full(count, 800.0))
     outcome = book.add_readings(run.id, readings, "logger", "a.csv", "0", progress=told.append)
-    assert outcome.added == 7000
-    assert told == [5000 / 7000, 1.0]
+    assert outcome.added == count
+    assert told == [AT_ONCE / count, 1.0]
