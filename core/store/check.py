@@ -13,25 +13,10 @@ from core.errors import StoppedError
 from core.store.backup import is_file
 from core.store.engine import connect
 from core.store.faults import book_error
+from core.store.tables import JSON_COLUMNS
 
 _MOST = 50
 """Findings listed of each kind."""
-_JSON = {
-    "glass_versions": "snapshot",
-    "equipment": "settings",
-    "pots": "shape",
-    "loads": "snapshot",
-    "plans": "snapshot",
-    "materials": "snapshot",
-    "charged_glasses": "snapshot",
-    "batch_sheets": "snapshot",
-    "run_events": "photos",
-    "outcomes": "photos",
-    "log_patterns": "snapshot",
-    "live_sources": "settings",
-    "fits": "snapshot",
-}
-"""Columns that hold JSON."""
 
 
 @dataclass(frozen=True)
@@ -106,7 +91,7 @@ def check_book(
 def _unreadable(file: sqlite3.Connection) -> list[str]:
     found: list[str] = []
     tables = {name for (name,) in file.execute("SELECT name FROM sqlite_master")}
-    for table, column in _JSON.items():
+    for table, column in JSON_COLUMNS.items():
         if table not in tables:  # of an older layout
             continue
         query = f'SELECT rowid, "{column}" FROM "{table}"'  # noqa: S608 - our own names

@@ -101,6 +101,20 @@ def prepare(
     return backup
 
 
+def prepare_at(path: Path, layout: str) -> None:
+    """Make an empty book in an earlier layout, to be filled and then prepared.
+
+    Raises
+    ------
+    BookError
+        It cannot be made.
+    """
+    try:
+        _migrate(path, 5.0, MIGRATIONS, create=True, layout=layout)
+    except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+        raise book_error(error, path) from error
+
+
 def _has_content(path: Path) -> bool:
     """Say whether there is anything at ``path``; refuse what could not be a book."""
     try:
@@ -177,7 +191,9 @@ def _try_writing(path: Path, busy_timeout: float) -> None:
                 connection.execute("ROLLBACK")
 
 
-def _migrate(path: Path, busy_timeout: float, migrations: Path, *, create: bool) -> None:
+def _migrate(
+    path: Path, busy_timeout: float, migrations: Path, *, create: bool, layout: str = "head"
+) -> None:
     """Run what is due, all in one transaction: whole or not at all.
 
     Foreign keys are off, since rebuilding a table drops the old one and would take its children
@@ -202,7 +218,7 @@ def _migrate(path: Path, busy_timeout: float, migrations: Path, *, create: bool)
         with engine.begin() as connection:
             config.attributes["connection"] = connection
             try:
-                command.upgrade(config, "head")
+                command.upgrade(config, layout)
             except CommandError as error:
                 raise damaged(path, str(error)) from error
             loose = connection.execute(text("PRAGMA foreign_key_check")).fetchall()

@@ -36,6 +36,12 @@ class Pages:
             yield session
 
     @contextmanager
+    def whole_view(self) -> Iterator[Session]:
+        """One consistent view of everything, for what goes through all tables alike."""
+        with self._session(writes=False) as session:
+            yield session
+
+    @contextmanager
     def _writing(self) -> Iterator[Session]:
         """One transaction: on the disk when the block ends, or not at all if it raises."""
         with self._session(writes=True) as session:
