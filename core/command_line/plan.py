@@ -50,6 +50,22 @@ def add_arguments(commands: Any) -> None:
         help="leave out what an hour more, or a piece or an uncertainty less, would change",
     )
     parser.add_argument("load", type=Path, help="load file (TOML), see schedules")
+    again = parser.add_argument_group(
+        "a night that went wrong", "how it goes on after a power cut, an opened door, a cold lehr"
+    )
+    again.add_argument(
+        "--from-log", type=Path, metavar="LOG", help="logger's file of the night so far"
+    )
+    again.add_argument(
+        "--now", metavar="TIME", help="when the new program begins (the last reading's time)"
+    )
+    again.add_argument(
+        "--reading", type=float, metavar="DEGREES", help="what the controller reads then"
+    )
+    again.add_argument("--unit", choices=("C", "F", "K"), help="degrees of the log")
+    again.add_argument(
+        "--skip-bad-rows", action="store_true", help="use the good rows of a faulty log"
+    )
     parser.add_argument("--json", action="store_true", help="print JSON for machines")
     parser.set_defaults(execute=execute)
 
@@ -57,6 +73,10 @@ def add_arguments(commands: Any) -> None:
 def execute(arguments: argparse.Namespace) -> str:
     """Plan and format."""
     load, plan, units = planned(arguments.load, safest=arguments.safest)
+    if arguments.from_log is not None:
+        from core.command_line.plan_again import execute_again  # noqa: PLC0415 -- seldom wanted
+
+        return execute_again(arguments, load, plan, units)
     zone = zone_named(load.timezone)
     gains = None
     with faults_placed_in(arguments.load):
@@ -76,7 +96,7 @@ def execute(arguments: argparse.Namespace) -> str:
     told: tuple[str, ...] = () if hold is None else hold.said
     if gains is not None:
         told = (*trade_off_sentences(gains, units), *told)
-    return _as_text(plan, load, zone, units, told)
+    return "\n".join(plan_lines(plan, load, zone, units, told))
 
 
 def planned(path: Path, *, safest: bool = False) -> tuple[Load, Plan, UnitChoice]:
@@ -224,9 +244,10 @@ def segment_rows(
     return rows
 
 
-def _as_text(
+def plan_lines(
     plan: Plan, load: Load, zone: tzinfo | None, units: UnitChoice, told: tuple[str, ...]
-) -> str:
+) -> list[str]:
+    """A plan as lines of text; ``told`` are sentences besides."""
     lehr: Lehr = load.lehr
     lines = [f"{plan.load_name} in {plan.lehr_name}", verdict_sentence(plan, zone)]
     if plan.replay is not None:
@@ -246,4 +267,4 @@ def _as_text(
     lines.append("")
     lines += [f"! {warning}" for warning in plan.warnings]
     lines += [f"* {caution}" for caution in CAUTIONS]
-    return "\n".join(lines)
+    return lines

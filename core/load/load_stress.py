@@ -11,6 +11,8 @@ from numpy.typing import ArrayLike
 from core.equipment.lehr import Lehr
 from core.glass.properties import properties_of
 from core.load.load import Load, StressLimits
+from core.load.placed import first_state_of, shelf_under, shifted
+from core.load.reheating import ReheatKind
 from core.stress.engine import stresses
 from core.stress.history import ChamberHistory
 from core.stress.log_reduction import history_from_log
@@ -20,11 +22,26 @@ from core.stress.section import StressPiece, stress_piece
 _SAME_TIME = 1e-3
 """[s] Corners nearer than this are one; clock times are kept to the microsecond."""
 
+_AS_HOT = 10.0
+"""[K] below the hottest at which a casting is still held."""
+
 
 def stress_pieces(load: Load) -> tuple[StressPiece, ...]:
-    """The pieces of a load, in its order; each there, and even, when the history begins."""
+    """The pieces of a load, in its order, each at its place; there when the history begins.
+
+    A place hotter than the thermocouple's softens the glass by as much.
+    """
     properties = {name: properties_of(glass) for name, glass in load.glasses.items()}
-    return tuple(stress_piece(piece, properties[piece.glass]) for piece in load.pieces)
+    pieces = []
+    for piece in load.pieces:
+        placing = load.placing_of(piece)
+        glass = shifted(properties[piece.glass], -placing.hotter)
+        pieces.append(
+            stress_piece(
+                piece, glass, shelf=shelf_under(placing), first_state=first_state_of(placing)
+            )
+        )
+    return tuple(pieces)
 
 
 def limits_of_pieces(load: Load) -> tuple[StressLimits, ...]:
@@ -87,9 +104,10 @@ def stresses_of_load(
 ) -> tuple[PieceStress, ...]:
     """Stress of every piece of a load, in its order.
 
-    Pieces are there from the start of the history, or from when the button is pressed where that
-    lies within it (what the lehr did before, it did without them); they are even then, at the
-    chamber's temperature.
+    Pieces are there from the start of the history, or from when they went in or the button was
+    pressed where that lies within it (what the lehr did before, it did without them); they are even
+    then, at the chamber's temperature, unless it is known how they came. A casting is followed from
+    when the chamber was last hottest: before that it is cullet.
 
     Parameters
     ----------
@@ -106,11 +124,21 @@ def stresses_of_load(
     StoppedError
         When stopped.
     """
-    button = load.button_time.timestamp()
-    pieces = stress_pieces(load)
-    if history.time[0] < button < history.time[-1]:
-        pieces = tuple(replace(piece, enters=button) for piece in pieces)
+    pieces = tuple(
+        replace(made, enters=moment) if history.time[0] < moment < history.time[-1] else made
+        for made, moment in zip(stress_pieces(load), _entries(load, history), strict=True)
+    )
     return stresses(pieces, history, stopped=stopped)
+
+
+def _entries(load: Load, history: ChamberHistory) -> list[float]:
+    """When each piece goes in, or a casting is one mass [UTC epoch s]."""
+    if load.reheating is not None and load.reheating.kind is ReheatKind.CASTING:
+        hot = history.temperature > history.temperature.max() - _AS_HOT
+        melted = float(history.time[np.flatnonzero(hot)[-1]])
+        return [melted] * len(load.pieces)
+    placed = [load.placing_of(piece).put_in or load.button_time for piece in load.pieces]
+    return [moment.timestamp() for moment in placed]
 
 
 def judge_by(limits: StressLimits, stress: PieceStress) -> Judgement:

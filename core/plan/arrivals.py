@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from core.load.load import Load
+from core.load.placed import first_state_of
 from core.load.placing import Placing
 from core.plan.night import Night
 from core.stress.history import ChamberHistory
@@ -51,12 +52,7 @@ def arrivals(load: Load) -> tuple[Arrival, ...]:
 
 
 def _arrival(load: Load, placing: Placing) -> Arrival:
-    core, skin = placing.core, placing.skin
-    first = None
-    if core is not None or skin is not None:
-        core = skin if core is None else core
-        skin = core if skin is None else skin
-        first = FirstState(core, skin) if core is not None and skin is not None else None
+    first = first_state_of(placing)
     if placing.put_in is None:
         return Arrival(None, first)
     return Arrival((placing.put_in - load.button_time).total_seconds(), first)

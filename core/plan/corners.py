@@ -9,14 +9,26 @@ all three are one shift of the glass's viscosity curve; the worst corners are wh
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 
-from core.glass.glass import Estimate, GlassProperties
+from core.glass.glass import GlassProperties
 from core.load.load import Load
-from core.load.placing import BRICK_HEAT_CONTENT, Placing
+from core.load.placed import shelf_under, shifted
 from core.piece.piece import Piece
-from core.stress.section import Shelf, StressPiece, stress_piece
+from core.stress.section import StressPiece, stress_piece
+
+__all__ = [
+    "ALL",
+    "NONE",
+    "Corner",
+    "Margins",
+    "chamber_doubt",
+    "glasses_at",
+    "pieces_at",
+    "shift",
+    "shifted",
+]
 
 
 class Corner(StrEnum):
@@ -83,23 +95,6 @@ def shift(
     return placed + (up + chamber if corner is Corner.STIFF else -(down + chamber))
 
 
-def shifted(glass: GlassProperties, by: float) -> GlassProperties:
-    """The same glass with strain, annealing and softening point moved [K]."""
-    if by == 0.0:
-        return glass
-
-    def moved(point: Estimate) -> Estimate:
-        return replace(point, value=point.value + by)
-
-    softening = glass.softening_point
-    return replace(
-        glass,
-        strain_point=moved(glass.strain_point),
-        annealing_point=moved(glass.annealing_point),
-        softening_point=None if softening is None else moved(softening),
-    )
-
-
 def glasses_at(
     load: Load, properties: Mapping[str, GlassProperties], margins: Margins, corner: Corner
 ) -> tuple[GlassProperties, ...]:
@@ -124,10 +119,3 @@ def pieces_at(load: Load, glasses: Sequence[GlassProperties]) -> tuple[StressPie
         stress_piece(piece, glass, shelf=shelf_under(load.placing_of(piece)))
         for piece, glass in zip(load.pieces, glasses, strict=True)
     )
-
-
-def shelf_under(placing: Placing) -> Shelf | None:
-    """What a piece stands on, as the stress engine takes it."""
-    if placing.shelf is None:
-        return None
-    return Shelf(heat_content=BRICK_HEAT_CONTENT * placing.shelf)

@@ -18,20 +18,27 @@ from numpy.typing import ArrayLike
 from core.errors import PlanError
 from core.load.load import Load
 from core.load.load_stress import logged_history
+from core.load.reheating import ReheatKind
+from core.plan.arrivals import Arrival
 from core.plan.best import Solved, shortest
 from core.plan.corners import ALL, Margins
 from core.plan.night import Night
+from core.plan.opening import casting_stages
 from core.plan.plan import Plan
 from core.plan.planner import setting_for
 from core.plan.search import Stopped
 from core.plan.setting import Setting
+from core.plan.soak import soak_time
 from core.stress.history import ChamberHistory
-from core.units import UnitChoice
+from core.units import UnitChoice, format_duration
 
 Progress = Callable[[float], None]
 
 _SAME_TIME = 1.0
 """[s] A present reading this near to the last one logged takes its place."""
+_GOES_ON = "What has frozen in so far leaves room: the cooling goes on."
+_NEARLY_MELTED = 15.0
+"""[K] below the process hold at which cullet counts as melted to one mass."""
 _NEARLY_SOAK = 3.0
 """[K] below the soak at which the night counts as still soaking."""
 
@@ -97,18 +104,31 @@ def replan(
     told = progress or (lambda _: None)
     past = _past(load, now, np.asarray(time, float), np.asarray(reading, float), present)
     here = float(past.temperature[-1])
-    tonight = _from_now(load, now, here)
+    tonight = _from_now(load, now, here, past)
     whole = replace(setting_for(tonight, units, margins), past=past)
+    melted = _melted(load, past)
+    if melted is not None:
+        came = tuple(Arrival(enters=melted - float(past.time[-1])) for _ in load.pieces)
+        whole = replace(whole, came=came)
     going_on = None
     if here < whole.night.soak - _NEARLY_SOAK:
         going_on = _going_on(whole, here, told, cancelled)
     told(0.5)
-    if going_on is not None and going_on.plan.safe:
+    goes_on = going_on is not None and going_on.plan.safe
+    if going_on is not None and goes_on and _seconds(going_on.plan) <= _least_repair(whole, here):
         told(1.0)
-        why = "What has frozen in so far leaves room: the cooling goes on."
-        return Replanned(going_on.plan, repairs=False, why=why)
+        return Replanned(going_on.plan, repairs=False, why=_GOES_ON)
     repaired = shortest(whole, progress=lambda d: told(0.5 + 0.5 * d), cancelled=cancelled)
     told(1.0)
+    if going_on is not None and goes_on:
+        sooner = _seconds(going_on.plan) - _seconds(repaired.plan)
+        if sooner <= 0.0 or not repaired.plan.safe:
+            return Replanned(going_on.plan, repairs=False, why=_GOES_ON)
+        why = (
+            "Going on from here keeps within the limits, but so slowly that going back to the "
+            f"soak is {format_duration(sooner)} quicker."
+        )
+        return Replanned(repaired.plan, repairs=True, why=why)
     if going_on is None or going_on.plan.replay is None:
         why = "The pieces are still at the soak: the night begins anew from here."
         return Replanned(repaired.plan, repairs=False, why=why)
@@ -121,10 +141,46 @@ def replan(
     return Replanned(repaired.plan, repairs=True, why=why)
 
 
-def _from_now(load: Load, now: datetime, here: float) -> Load:
+def _seconds(plan: Plan) -> float:
+    return (plan.ready_at - plan.start).total_seconds()
+
+
+def _least_repair(setting: Setting, here: float) -> float:
+    """No night that goes back to the soak is shorter [s]: heating, holding, the lehr's losses."""
+    night, lehr = setting.night, setting.lehr
+    up = max(night.soak - here, 0.0) / lehr.max_heating_rate
+    hold = soak_time(night.responses, night.soak, setting.stiff).duration
+    return up + hold + lehr.coast_time(night.soak, night.load.hand_warm)
+
+
+def _from_now(load: Load, now: datetime, here: float, past: ChamberHistory) -> Load:
     begin = now.astimezone(UTC)
     out_by = load.out_by if load.out_by is not None and load.out_by > begin else None
-    return replace(load, button_time=begin, out_by=out_by, start_temperature=here)
+    # What the chamber has been through since the button stands for how pieces came before it.
+    placings = {
+        name: replace(placing, put_in=None, core=None, skin=None)
+        for name, placing in load.placings.items()
+    }
+    casting = load.reheating is not None and load.reheating.kind is ReheatKind.CASTING
+    kept = casting and _melted(load, past) is None
+    return replace(
+        load,
+        button_time=begin,
+        out_by=out_by,
+        start_temperature=here,
+        placings=placings,
+        reheating=load.reheating if kept else None,
+    )
+
+
+def _melted(load: Load, past: ChamberHistory) -> float | None:
+    """When a casting was one mass, on the history's clock [s]; ``None``: it is not, or is none."""
+    if load.reheating is None or load.reheating.kind is not ReheatKind.CASTING:
+        return None
+    setting = setting_for(load, UnitChoice(), ALL)
+    stages, _ = casting_stages(setting, load.reheating)
+    hot = np.flatnonzero(past.temperature >= stages.process - _NEARLY_MELTED)
+    return float(past.time[hot[-1]]) if hot.size else None
 
 
 def _past(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,7 +93,10 @@ class Setting:
         """Ln of stress over what is allowed; see :func:`core.plan.trials.ratios`."""
         # A soak between makes the past forgotten; the replay still looks at it.
         past = self.past if self.continues else None
-        return ratios(cases or self.cases, coolings, self.lehr, self.end, accuracy, past)
+        used = tuple(cases or self.cases)
+        if past is not None and self.came:
+            used = tuple(replace(case, piece=self.came[case.index].of(case.piece)) for case in used)
+        return ratios(used, coolings, self.lehr, self.end, accuracy, past)
 
     def close_cases(self, found: FloatArray) -> tuple[Case, ...]:
         """Cases that come near being the worst in any column; ``found`` is (cases, columns)."""

@@ -1,5 +1,6 @@
 """Nights that went wrong, finished or repaired from where they stand."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -10,8 +11,10 @@ from core.equipment.lehr import Controller, Entry
 from core.errors import PlanError
 from core.glass.properties import properties_of
 from core.load.load_stress import drawn_history
+from core.load.reheating import Reheating, ReheatKind
 from core.plan.best import best_plan
 from core.plan.plan import SegmentKind
+from core.plan.planner import make_plan
 from core.plan.replan import replan
 from core.stress.engine import stresses
 from core.stress.history import ChamberHistory
@@ -86,3 +89,34 @@ def test_a_door_opened_late_costs_nothing(plan):
 def test_without_a_log_nothing_is_made_up():
     with pytest.raises(PlanError, match="tells nothing"):
         replan(TONIGHT, BUTTON + timedelta(hours=3), [], [])
+
+
+def test_going_on_too_slowly_is_no_better_than_going_back(plan):
+    """Whichever is ready first is proposed, as long as it is safe."""
+    cut = slow_middle(plan)
+    time, reading = log_until(plan, cut)
+    since = np.arange(0.0, 1200.0, 240.0)[1:]
+    fallen = OVEN.coasting(float(reading[-1]) - 4.0, since) + 4.0
+    time, reading = np.append(time, time[-1] + since), np.append(reading, fallen)
+    now = BUTTON + timedelta(seconds=float(time[-1]) - BUTTON.timestamp())
+    found = replan(TONIGHT, now, time, reading)
+    assert found.plan.safe
+    anew = replace(TONIGHT, button_time=now, start_temperature=float(reading[-1]) - 4.0)
+    assert found.plan.ready_at <= best_plan(anew).ready_at + timedelta(minutes=10)
+
+
+def test_a_casting_cut_short_after_melting_is_annealed_and_before_it_is_begun_anew():
+    oven = lehr(2.5, Controller(Entry.TIME, max_segments=14), max_temperature=273.15 + 980.0)
+    tonight = replace(
+        load(plate(30.0), oven=oven, hours=None), reheating=Reheating(ReheatKind.CASTING)
+    )
+    first = make_plan(tonight)
+    process = next(s for s in first.segments if s.kind is SegmentKind.PROCESS)
+    for moment, again in ((process.start, True), (process.end + timedelta(minutes=25), False)):
+        time = np.arange(first.start.timestamp(), moment.timestamp() - 1200.0, 300.0)
+        if not again:
+            time = np.arange(first.start.timestamp(), moment.timestamp(), 300.0)
+        found = replan(tonight, moment, time, first.temperature_at(time))
+        kinds = {s.kind for s in found.plan.segments}
+        assert (SegmentKind.PROCESS in kinds) is again
+        assert found.plan.safe
