@@ -11,18 +11,29 @@ from typing import Any
 from core.command_line.plan import iso, planned
 from core.command_line.table import as_json, columns
 from core.command_line.terminal import faults_placed_in
-from core.errors import LogFileError, Place
+from core.command_line.verdict_text import verdict_json, verdict_lines
+from core.errors import LogFileError, Place, RunError, StressError
 from core.load.load import Load
 from core.load.local_time import zone_named
 from core.plan.plan import Plan
 from core.plan.words import verdict_sentence
+from core.run.alignment import Align
 from core.run.compare import Comparison, compare
-from core.run.comparison_words import comparison_rows, gap_sentences
+from core.run.comparison_words import comparison_rows, gap_sentences, segment_rows
 from core.run.log_file import LogImport, read_log
 from core.run.log_format import LogUnit
+from core.run.segment_table import SegmentRow
 from core.run.unit_check import fahrenheit_suspected
-from core.units import SECONDS_PER_MINUTE, TemperatureUnit, rate_to
+from core.units import SECONDS_PER_MINUTE, TemperatureUnit, kelvin_to, rate_to
+from core.verdict.judge_run import verdict_of
+from core.verdict.verdict import RunVerdict
 
+ALIGNMENTS = {
+    "clock": Align.CLOCK,
+    "soak-start": Align.SOAK_START,
+    "soak-end": Align.SOAK_END,
+    "best-fit": Align.BEST_FIT,
+}
 UNITS = {"C": LogUnit.CELSIUS, "F": LogUnit.FAHRENHEIT, "K": LogUnit.KELVIN}
 
 
@@ -31,14 +42,20 @@ def add_arguments(commands: Any) -> None:
     parser: argparse.ArgumentParser = commands.add_parser(
         "compare",
         help="a logger's file beside the plan",
-        description="Lay a logged run over the plan of its load: largest deviation, time at soak, "
-        "rate through the transformation range.",
+        description="Lay a logged run over the plan of its load: deviations, the program segment "
+        "by segment, and the verdict on every piece, with its cause and what to do.",
     )
     parser.add_argument("load", type=Path, help="load file (TOML)")
     parser.add_argument("log", type=Path, help="logger's file (CSV or text)")
     parser.add_argument("--unit", choices=list(UNITS), help="degrees of the log")
     parser.add_argument(
         "--skip-bad-rows", action="store_true", help="compare the good rows of a faulty file"
+    )
+    parser.add_argument(
+        "--align",
+        choices=list(ALIGNMENTS),
+        default="clock",
+        help="lay the log on the plan by the clock (default), at the soak, or where it fits best",
     )
     parser.add_argument("--json", action="store_true", help="print JSON for machines")
     parser.set_defaults(execute=execute)
@@ -50,10 +67,25 @@ def execute(arguments: argparse.Namespace) -> str:
     zone = zone_named(load.timezone)
     log = checked_run(arguments, load, plan)
     with faults_placed_in(arguments.log):
-        comparison = compare(plan, log.readings)
+        comparison = compare(plan, log.readings, align=ALIGNMENTS[arguments.align])
+    verdict, why_not = _verdict(load, plan, log)
     if arguments.json:
-        return as_json(to_json(comparison, plan, log, zone))
-    return _as_text(comparison, plan, log, zone, units.temperature)
+        found = to_json(comparison, plan, log, zone)
+        return as_json({**found, **verdict_json(verdict, why_not, units, zone)})
+    return "\n".join(
+        (
+            _as_text(comparison, plan, log, zone, units.temperature),
+            *verdict_lines(verdict, why_not, units, zone),
+        )
+    )
+
+
+def _verdict(load: Load, plan: Plan, log: LogImport) -> tuple[RunVerdict | None, str]:
+    """The verdict, or why there is none: the comparison stands by itself."""
+    try:
+        return verdict_of(load, plan, log.readings), ""
+    except (RunError, StressError) as error:
+        return None, str(error)
 
 
 def checked_run(arguments: argparse.Namespace, load: Load, plan: Plan) -> LogImport:
@@ -120,6 +152,7 @@ def to_json(
     def rate(value: float | None) -> float | None:
         return None if value is None else round(rate_to(value), 2)
 
+    fastest = comparison.fastest
     return {
         "load": plan.load_name,
         "readings": len(log.readings),
@@ -132,6 +165,22 @@ def to_json(
         "rate_C_per_h": rate(comparison.transformation_rate),
         "planned_rate_C_per_h": rate(comparison.planned_transformation_rate),
         "fastest_rate_C_per_h": rate(comparison.fastest_rate),
+        "fastest_rate_low_C_per_h": rate(fastest.low if fastest else None),
+        "fastest_rate_high_C_per_h": rate(fastest.high if fastest else None),
+        "planned_fastest_rate_C_per_h": rate(comparison.planned_fastest_rate),
+        "align": comparison.align.value,
+        "shift_min": round(comparison.shift / SECONDS_PER_MINUTE, 1),
+        "late_below_the_range_min": _minutes(comparison.lateness_at_bottom),
+        "heat_work": [
+            {
+                "glass": work.glass,
+                "actual_min": _minutes(work.actual),
+                "planned_min": _minutes(work.planned),
+                "complete": work.complete,
+            }
+            for work in comparison.heat_work
+        ],
+        "segments": [_segment_json(row, zone) for row in comparison.segments],
         "gaps": [
             {
                 "start": iso(_instant(gap.start), zone),
@@ -150,13 +199,42 @@ def to_json(
     }
 
 
+def _segment_json(row: SegmentRow, zone: tzinfo | None) -> dict[str, Any]:
+    def clock(time: float | None) -> str | None:
+        return None if time is None else iso(_instant(time), zone)
+
+    def rate(value: float | None) -> float | None:
+        return None if value is None else round(rate_to(value), 2) + 0.0
+
+    return {
+        "number": row.number,
+        "kind": str(row.kind),
+        "target_C": round(kelvin_to(row.target), 1),
+        "planned_start": clock(row.planned_start),
+        "actual_start": clock(row.actual_start),
+        "planned_end": clock(row.planned_end),
+        "actual_end": clock(row.actual_end),
+        "planned_rate_C_per_h": rate(row.planned_rate),
+        "actual_rate_C_per_h": rate(row.actual_rate),
+        "planned_hold_min": _minutes(row.planned_hold),
+        "actual_hold_min": _minutes(row.actual_hold),
+        "overshoot_C": None if row.overshoot is None else round(row.overshoot, 1),
+        "readings_missing": row.gap,
+    }
+
+
+def _minutes(seconds: float | None) -> float | None:
+    return None if seconds is None else round(seconds / SECONDS_PER_MINUTE, 1) + 0.0
+
+
 def _as_text(
     comparison: Comparison, plan: Plan, log: LogImport, zone: tzinfo | None, unit: TemperatureUnit
 ) -> str:
     lines = [f"{plan.load_name} in {plan.lehr_name}", f"Plan: {verdict_sentence(plan, zone)}"]
     lines += [f"Log: {log.file_name}, {len(log.readings)} readings", ""]
     rows = [("", "actual", "planned"), *comparison_rows(comparison, unit, zone)]
-    lines.append(columns(rows))
+    lines += [columns(rows), ""]
+    lines += [columns(segment_rows(comparison, unit, zone), right=range(1, 9)), ""]
     lines += [f"! {sentence}" for sentence in gap_sentences(comparison, zone)]
     lines += [f"! {warning}" for warning in comparison.warnings]
     lines += [f"! {problem}" for problem in log.problems]

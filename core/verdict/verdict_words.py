@@ -38,10 +38,12 @@ def verdict_sentence(found: PieceVerdict) -> str:
             f"“{found.piece}”: {found.standing}. What stress it brought along is not known; the "
             f"night itself added {_mega(stress.believed)}{_between(stress)} {_WHERE[stress.limit]}."
         )
-    held = f"grade {found.grade}, {_mega(stress.allowed)}" if found.grade else _allowed(stress)
+    held = _allowed(stress)
+    if found.grade and stress.limit is Limit.PERMANENT:
+        held = f"grade {found.grade}, {held},"
     return (
         f"“{found.piece}”: {found.standing}. {_mega(stress.believed)}{_between(stress)} "
-        f"{_WHERE[stress.limit]}; {held} {'is' if found.grade else 'are'} allowed."
+        f"{_WHERE[stress.limit]}; {held} is allowed."
     )
 
 
@@ -131,7 +133,10 @@ def _passing(found: PieceVerdict) -> str:
     on_the_way = [s for s in found.stresses if s.limit in {Limit.TEMPORARY, Limit.TEMPORARY_JOINT}]
     worst = max(on_the_way, key=lambda s: s.believed / s.allowed)
     if worst.limit is Limit.TEMPORARY_JOINT:
-        return f"stress between wall and base reached up to {_mega(worst.believed)} on the way"
+        return (
+            f"stress between wall and base reached {_mega(worst.believed)} on the way (a bound: "
+            "if neither can give way)"
+        )
     return f"tension on the way reached {_mega(worst.believed)}"
 
 
