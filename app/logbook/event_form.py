@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 
+from app.logbook.form_grid import FormGrid
 from app.logbook.photo_choice import PhotoChoice
 from app.logbook.run_sheet import RunSheet
 from app.studio import Studio
@@ -22,7 +23,7 @@ from core.store.book import RunRecord
 _LONGEST = 2000
 
 
-class EventForm(QWidget):
+class EventForm(FormGrid):
     """Kind, time, piece and words; Return logs it and leaves the form ready for the next.
 
     Signals
@@ -54,30 +55,18 @@ class EventForm(QWidget):
         self.time_field = Field("At &time", self.clock, name="time")
         self.piece_field = Field("Pi&ece", self.piece, name="piece")
         self.text_field = Field("&Words", self.text, name="text")
-        self.add = QPushButton("Lo&g it")
-        set_role(self.add, "primary")
+        self.log = QPushButton("Lo&g it")
+        set_role(self.log, "primary")
         self.leave = QPushButton("&Done")
-        buttons = QHBoxLayout()
-        buttons.setSpacing(10)
-        for button in (self.add, self.photos, self.leave):
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 12, 4, 0)
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(0)
-        grid.addWidget(self.kind_field, 0, 0)
-        grid.addWidget(self.piece_field, 0, 1)
-        grid.addWidget(self.text_field, 1, 0, 1, 2)
-        grid.addWidget(self.time_field, 2, 0, 1, 2)
-        grid.addLayout(buttons, 3, 0, 1, 2)
-        grid.setColumnStretch(0, 1)
-        grid.setColumnStretch(1, 1)
-        grid.setRowStretch(4, 1)
+        self.add(self.kind_field)
+        self.add(self.piece_field)
+        self.add(self.text_field, wide=True)
+        self.add(self.time_field, wide=True)
+        self.finish(self.log, self.photos, self.leave)
         self.clock.edited.connect(self._on_time_edited)
         self.clock.time.returnPressed.connect(self.commit)
         self.text.returnPressed.connect(self.commit)
-        self.add.clicked.connect(self.commit)
+        self.log.clicked.connect(self.commit)
         self.leave.clicked.connect(self.left)
 
     def ask(self, sheet: RunSheet, kind: EventKind | None = None) -> None:

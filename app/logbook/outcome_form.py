@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 
+from app.logbook.form_grid import FormGrid
 from app.logbook.photo_choice import PhotoChoice
 from app.logbook.run_sheet import RunSheet
 from app.studio import Studio
@@ -20,7 +21,7 @@ from core.run.run_event import Outcome, OutcomeKind
 from core.store.book import RunRecord
 
 
-class OutcomeForm(QWidget):
+class OutcomeForm(FormGrid):
     """Piece, how many, what was found, and what the polariscope showed.
 
     Signals
@@ -62,45 +63,29 @@ class OutcomeForm(QWidget):
             "piece": Field("Pi&ece", self.piece, name="piece"),
             "kind": Field("&Found", self.kind, name="kind"),
             "count": Field("How &many", self.count, name="count"),
-            "found_at": Field("&Seen at", self.clock, name="found_at"),
-            "retardation": Field("Polari&scope", self.retardation, name="retardation"),
+            "grade": Field("Gra&de seen", self.grade, name="grade"),
+            "retardation": Field("Or polari&scope", self.retardation, name="retardation"),
             "light_path": Field("Through &glass of", self.path, name="light_path"),
-            "grade": Field("Or gra&de", self.grade, name="grade"),
+            "found_at": Field("Seen &at", self.clock, name="found_at"),
             "text": Field("&Words", self.text, name="text"),
         }
-        self.add = QPushButton("En&ter it")
-        set_role(self.add, "primary")
+        self.enter = QPushButton("En&ter it")
+        set_role(self.enter, "primary")
         self.leave = QPushButton("&Done")
         self._lay_out()
         self.kind.chosen.connect(self._on_kind)
         self.piece.chosen.connect(self._on_piece)
         for box in (self.text, self.grade, self.retardation, self.path, self.count):
             box.returnPressed.connect(self.commit)
-        self.add.clicked.connect(self.commit)
+        self.enter.clicked.connect(self.commit)
         self.leave.clicked.connect(self.left)
         studio.units_changed.connect(self.path.set_units)
         self._on_kind(self.kind.value)
 
     def _lay_out(self) -> None:
-        buttons = QHBoxLayout()
-        buttons.setSpacing(10)
-        for button in (self.add, self.photos, self.leave):
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 12, 4, 0)
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(0)
-        for place, name in enumerate(
-            ("piece", "kind", "count", "grade", "retardation", "light_path")
-        ):
-            grid.addWidget(self._fields[name], place // 2, place % 2)
-        grid.addWidget(self._fields["found_at"], 3, 0, 1, 2)
-        grid.addWidget(self._fields["text"], 4, 0, 1, 2)
-        grid.addLayout(buttons, 5, 0, 1, 2)
-        grid.setColumnStretch(0, 1)
-        grid.setColumnStretch(1, 1)
-        grid.setRowStretch(6, 1)
+        for name, field in self._fields.items():
+            self.add(field, wide=name in {"found_at", "text"})
+        self.finish(self.enter, self.photos, self.leave)
 
     def ask(self, sheet: RunSheet) -> None:
         """Ask what was found of a run's pieces."""

@@ -98,6 +98,10 @@ class RunView(QWidget):
         )
         self.card = QPushButton(" Lehr &card…")
         self.card.setToolTip("The plan and the readings on one sheet, to print")
+        self._words = {button: button.text() for button in (self.back, self.load_file, self.card)}
+        for button, words in self._words.items():
+            button.setAccessibleName(words.replace("&", "").strip())
+        self.back.setToolTip("All runs")
         self.finish = QPushButton("Fini&sh…")
         self.plot = NightPlot(
             units=studio.units, zone=studio.zone, name="Plan and actual by clock time"
@@ -122,6 +126,8 @@ class RunView(QWidget):
         self.against.overlay_wanted.connect(self._want_overlay)
         self.against.strip_wanted.connect(lambda _: self._draw(keep_view=True))
         self.story.moment_wanted.connect(self._show_moment)
+        self.story.asking.connect(lambda _: self._make_room())
+        self.tabs.currentChanged.connect(lambda _: self._make_room())
         studio.units_changed.connect(self._on_units)
         self._built = True
         self._tint()
@@ -233,6 +239,11 @@ class RunView(QWidget):
     def _make_room(self) -> None:
         low, narrow = self.height() < _LOW, self.width() < _NARROW
         self.promise.setVisible(not low)
+        # A form in the panel needs the room more than the strip for readings.
+        asking = self.story.currentIndex() > 0 and self.tabs.currentWidget() is self.story
+        self.strips.setVisible(not (low and asking))
+        for button, words in self._words.items():
+            button.setText("" if narrow else words)
         self.plot.show_deviation(
             not low and self.sheet is not None and self.sheet.comparison is not None
         )

@@ -68,5 +68,5 @@ def plan_facts(plan: Plan, zone: tzinfo | None) -> str:
     """What the plan promised, and which piece set it."""
     verdict = verdict_sentence(plan, zone)
     piece = plan.segments[1].governing_piece
-    setter = f"“{piece}”" if piece else "the lehr itself"
+    setter = f"“{piece}”" if piece else "The lehr itself"
     return f"Plan: {verdict[0].lower()}{verdict[1:]} {setter} sets the cooling."

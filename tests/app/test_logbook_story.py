@@ -76,7 +76,7 @@ def test_a_note_without_words_and_a_time_to_come_are_refused(qtbot, studio, book
     panel = story(page)
     panel.ask_event(EventKind.NOTE)
     form = panel.event_form
-    qtbot.mouseClick(form.add, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(form.log, Qt.MouseButton.LeftButton)
     assert "empty" in form.text_field.error
     QTest.keyClicks(form.text, "hot")
     form.clock.set_moment(studio.now() + timedelta(hours=2))
@@ -152,7 +152,7 @@ def test_photos_are_kept_by_where_they_lie(
     assert "no photo" in form.text_field.error
     qtbot.mouseClick(form.photos, Qt.MouseButton.LeftButton)
     assert "1" in form.photos.text()
-    qtbot.mouseClick(form.add, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(form.log, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
     (record,) = book.run_events(night.run.id)
     assert record.event.photos == (str(picture),)
