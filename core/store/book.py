@@ -50,12 +50,13 @@ from core.store.night_entries import (
     RunEventRecord,
 )
 from core.store.notes import NotePages
-from core.store.place import default_book_path
+from core.store.place import default_book_path, refuse_server
 from core.store.pot_ledger import PotLedgerPages
 from core.store.readings import TYPED, ReadingPages
 from core.store.run_events import RunEventPages
 from core.store.runs import RunPages
 from core.store.search import SearchPages
+from core.store.volumes import place_risk
 
 __all__ = [
     "TYPED",
@@ -119,9 +120,12 @@ class Book(
     path : Path
     backup : Path or None
         The copy put beside the file if opening it changed its layout.
+    risk : str or None
+        What is at risk where the file lies, such as in a network folder; to be shown.
     """
 
     backup: Path | None = None
+    risk: str | None = None
 
     @classmethod
     def open(cls, path: Path, *, busy_timeout: float = 5.0) -> Self:
@@ -142,12 +146,15 @@ class Book(
         BookDamagedError
             It is damaged, or is not a book.
         BookError
-            It cannot be opened or made for another reason.
+            It cannot be opened or made for another reason, or ``path`` is the address of a
+            database server.
         """
+        refuse_server(str(path))
         path = Path(path)
         backup = prepare(path, busy_timeout=busy_timeout)
         book = cls(path, book_engine(path, busy_timeout=busy_timeout))
         book.backup = backup
+        book.risk = place_risk(path)
         return book
 
     def close(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
@@ -45,7 +46,7 @@ def check_book(
     cancelled: Callable[[], bool] | None = None,
     busy_timeout: float = 5.0,
 ) -> CheckReport:
-    """Read a book, or a backup of one, from end to end; nothing is changed in it.
+    """Read a book, or a backup of one, from end to end; no entry is changed.
 
     Parameters
     ----------
@@ -67,7 +68,9 @@ def check_book(
     path = Path(path)
     findings: list[str] = []
     try:
-        with closing(connect(path, busy_timeout=busy_timeout, mode="ro")) as file:
+        # Writable if it can be, so that an entry cut off half way is first taken back.
+        mode = "rw" if os.access(path, os.W_OK) else "ro"
+        with closing(connect(path, busy_timeout=busy_timeout, mode=mode)) as file:
             if cancelled is not None:
                 file.set_progress_handler(cancelled, 10_000)
             rows = file.execute(f"PRAGMA integrity_check({_MOST})").fetchall()

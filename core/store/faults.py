@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 from pathlib import Path
 
@@ -45,6 +46,10 @@ def book_error(error: Exception, path: Path) -> LehrkeeperError:
         return cause
     if isinstance(cause, sqlite3.Error):
         return _from_code(cause, path)
+    if isinstance(cause, OSError) and cause.errno in (errno.ENOSPC, errno.EDQUOT):
+        return _full(path)
+    if isinstance(cause, OSError) and cause.errno == errno.EROFS:
+        return _read_only(path)
     if isinstance(cause, PermissionError):
         return _cannot_open(path)
     if isinstance(cause, OverflowError | UnicodeEncodeError):
@@ -70,15 +75,9 @@ def _from_code(cause: sqlite3.Error, path: Path) -> BookError:
                 remedy="Close the other window or wait for its copying to end, then try again.",
             )
         case sqlite3.SQLITE_READONLY:
-            return BookLockedError(
-                f"{name} or its folder is read-only.",
-                remedy="Copy it to a folder you may write in, or lift the write protection.",
-            )
+            return _read_only(path)
         case sqlite3.SQLITE_FULL:
-            return BookError(
-                f"The disk with {name} is full; nothing was written.",
-                remedy="Make room on it and try again.",
-            )
+            return _full(path)
         case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
             return damaged(path, str(cause))
         case sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_PERM | sqlite3.SQLITE_AUTH:
@@ -105,6 +104,20 @@ def _from_code(cause: sqlite3.Error, path: Path) -> BookError:
                 f"{name} could not be read or written ({cause}); nothing was changed.",
                 remedy="Close the book, open it again and repeat the step.",
             )
+
+
+def _full(path: Path) -> BookError:
+    return BookError(
+        f"The disk with “{path.name}” is full; nothing was written.",
+        remedy="Make room on it and try again.",
+    )
+
+
+def _read_only(path: Path) -> BookLockedError:
+    return BookLockedError(
+        f"“{path.name}” or its folder is read-only.",
+        remedy="Copy it to a folder you may write in, or lift the write protection.",
+    )
 
 
 def is_busy(error: sqlite3.Error) -> bool:

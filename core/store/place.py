@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+from core.errors import BookError
+
+_SERVER = re.compile(r"(?P<scheme>[a-z][a-z0-9.+-]+):/{1,2}[^/]", re.IGNORECASE)
+"""An address such as ``postgresql://host/name``; one slash is left of it in a path. A drive has one
+letter."""
 FILE_NAME = "studio book.sqlite"
 
 
@@ -42,3 +48,21 @@ def default_book_path(
         given = variables.get("XDG_DATA_HOME", "")
         folder = Path(given) if Path(given).is_absolute() else home / ".local" / "share"
     return folder / "lehrkeeper" / FILE_NAME
+
+
+def refuse_server(text: str) -> None:
+    """Refuse the address of a database server in a path's place.
+
+    Raises
+    ------
+    BookError
+        If it is one. Books are files: settings such as the journal, and how backups are made, are
+        chosen for SQLite and tried with it alone.
+    """
+    found = _SERVER.match(text)
+    if found is not None:
+        raise BookError(
+            f"A book is kept in a file, not on a server ({found['scheme']}).",
+            field="path",
+            remedy="Give the name of a file.",
+        )
