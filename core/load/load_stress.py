@@ -46,7 +46,7 @@ def stress_pieces(load: Load) -> tuple[StressPiece, ...]:
 
 def limits_of_pieces(load: Load) -> tuple[StressLimits, ...]:
     """Limits of every piece of a load, in its order: the load's own, or its grade's."""
-    if not load.piece_limits:
+    if not (load.piece_limits or load.strengths):
         return (load.limits,) * len(load.pieces)
     properties = {name: properties_of(glass) for name, glass in load.glasses.items()}
     return tuple(
@@ -126,13 +126,13 @@ def stresses_of_load(
     """
     pieces = tuple(
         replace(made, enters=moment) if history.time[0] < moment < history.time[-1] else made
-        for made, moment in zip(stress_pieces(load), _entries(load, history), strict=True)
+        for made, moment in zip(stress_pieces(load), entries_of(load, history), strict=True)
     )
     return stresses(pieces, history, stopped=stopped)
 
 
-def _entries(load: Load, history: ChamberHistory) -> list[float]:
-    """When each piece goes in, or a casting is one mass [UTC epoch s]."""
+def entries_of(load: Load, history: ChamberHistory) -> list[float]:
+    """When each piece goes in, or a casting is one mass, on the clock [UTC epoch s]."""
     if load.reheating is not None and load.reheating.kind is ReheatKind.CASTING:
         hot = history.temperature > history.temperature.max() - _AS_HOT
         melted = float(history.time[np.flatnonzero(hot)[-1]])

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from core.plan.plan import Plan, Segment, SegmentKind
+from core.plan.plan import COOLING, Plan, Segment, SegmentKind
 from core.run.falling import FallingCurve, falling_from
 from core.run.gaps import gaps_of
 
@@ -79,11 +79,14 @@ def segment_rows_of(
     left = None if curve is None else _knee(curve, time, temperature, plan.soak_temperature)
     gaps = gaps_of(time, gap_after)
     rows = []
+    since = -np.inf
     for number, segment in enumerate(plan.segments, start=1):
-        if segment.kind is SegmentKind.SOAK:
-            row = _soaking(number, segment, time, quiet, left)
-        else:
+        if segment.kind in COOLING:
             row = _cooling(number, segment, curve, left, plan.soak_temperature)
+        else:
+            later = time >= since
+            row = _held(number, segment, time[later], quiet[later], left)
+        since = row.actual_end if row.actual_end is not None else since
         begin = row.actual_start if row.actual_start is not None else row.planned_start
         end = row.actual_end if row.actual_end is not None else row.planned_end
         missing = any(gap.end > begin and gap.start < end for gap in gaps)
@@ -110,10 +113,13 @@ def _knee(
     return min(first, max(float(curve.time[0]), first + t_mean + (soak - v_mean) / slope))
 
 
-def _soaking(
+def _held(
     number: int, segment: Segment, time: FloatArray, quiet: FloatArray, left: float | None
 ) -> SegmentRow:
-    """The way to the soak and the soak itself; its ends are those of straight ramps to and from."""
+    """A ramp to a temperature that is held; its ends are those of straight ramps to and from.
+
+    ``left`` is when the soak was left; another hold is over when the band about it is left.
+    """
     way = segment.target - segment.start_temperature
     sign = 1.0 if way >= 0.0 else -1.0
     if segment.ramp_time > 0.0:
@@ -121,13 +127,14 @@ def _soaking(
     else:
         there = time[np.abs(quiet - segment.target) <= _KNEE]
         arrive, rate = (float(there[0]) if there.size else None), None
+    end = left if segment.kind is SegmentKind.SOAK else _leaves(arrive, segment, time, quiet)
     hold = over = None
     if arrive is not None:
-        until = left if left is not None else float(time[-1])
+        until = end if end is not None else float(time[-1])
         stay = quiet[(time >= arrive) & (time <= until)]
         over = float((sign * (stay - segment.target)).max()) if stay.size else None
         over = 0.0 if over is not None and over < _NO_OVERSHOOT else over
-        hold = until - arrive if left is not None else None
+        hold = until - arrive if end is not None else None
     return SegmentRow(
         number=number,
         kind=segment.kind,
@@ -136,14 +143,24 @@ def _soaking(
         planned_start=segment.start.timestamp(),
         planned_end=segment.end.timestamp(),
         actual_start=float(time[0]) if time.size else None,
-        actual_end=left,
+        actual_end=end,
         planned_rate=segment.rate if segment.ramp_time > 0.0 else None,
         actual_rate=rate,
         planned_hold=segment.hold_time,
         actual_hold=hold,
-        overshoot=over,
+        overshoot=over if segment.hold_time > 0.0 else None,
         gap=False,
     )
+
+
+def _leaves(
+    arrive: float | None, segment: Segment, time: FloatArray, quiet: FloatArray
+) -> float | None:
+    """When a hold before the soak is over: the band about it is left, or nothing is held."""
+    if arrive is None or segment.hold_time <= 0.0:
+        return arrive
+    gone = np.flatnonzero((time > arrive) & (np.abs(quiet - segment.target) > 2.0 * _KNEE))
+    return float(time[gone[0]]) if gone.size else None
 
 
 def _arrival(

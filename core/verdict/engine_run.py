@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from core.glass.glass import GlassProperties
 from core.load.load import Load
-from core.plan.arrivals import arrivals
+from core.load.load_stress import entries_of
+from core.load.placed import first_state_of
 from core.plan.corners import pieces_at
 from core.stress.accuracy import Accuracy
 from core.stress.history import ChamberHistory
@@ -21,12 +22,23 @@ quicker."""
 def engine_pieces(
     load: Load, glasses: Sequence[GlassProperties], history: ChamberHistory
 ) -> tuple[StressPiece, ...]:
-    """The pieces of a load as they came into a history on the clock: at the button, or earlier."""
-    button = load.button_time.timestamp()
+    """The pieces of a load in a history on the clock: there from the button, or as they came in.
+
+    Parameters
+    ----------
+    load : Load
+    glasses : sequence of GlassProperties
+        One a piece, in the order of the load.
+    history : ChamberHistory
+        Times as UTC epoch seconds.
+    """
     pieces = []
-    for piece, arrival in zip(pieces_at(load, glasses), arrivals(load), strict=True):
-        enters = button + (arrival.enters or 0.0)
-        if history.time[0] < enters < history.time[-1]:
-            piece = replace(piece, enters=enters, first_state=arrival.first_state)  # noqa: PLW2901
-        pieces.append(piece)
+    for piece, made, moment in zip(
+        load.pieces, pieces_at(load, glasses), entries_of(load, history), strict=True
+    ):
+        if history.time[0] < moment < history.time[-1]:
+            first = first_state_of(load.placing_of(piece))
+            pieces.append(replace(made, enters=moment, first_state=first))
+        else:
+            pieces.append(made)
     return tuple(pieces)
