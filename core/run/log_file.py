@@ -16,9 +16,18 @@ from core.errors import LogFileError, Place
 from core.run.log_cells import LARGEST_FILE, check_size, decode
 from core.run.log_clock import utc_from_wall, wall_seconds, zone_of
 from core.run.log_doubtful import refuse_doubtful
-from core.run.log_format import Channel, Doubt, LogFormat, LogUnit, TimeKind
+from core.run.log_format import (
+    Channel,
+    Corrections,
+    Doubt,
+    GuessedFormat,
+    LogFormat,
+    LogUnit,
+    TimeKind,
+)
 from core.run.log_guess import guess_layout
 from core.run.log_lines import Lines
+from core.run.log_memory import is_alike, with_memory
 from core.run.log_order import order_message, rising_rows, with_days
 from core.run.log_rows import RowProblem, Rows, read_rows, row_problem, written_time
 from core.run.readings import Readings
@@ -45,6 +54,10 @@ class LogImport:
         As used.
     channels : tuple of Channel
         Columns that may hold the temperature; only when the format was guessed.
+    columns : tuple of Channel
+        All columns with numbers, set points and counters too; only when the format was guessed.
+    from_memory : tuple of str
+        Fields of the format settled as for an earlier file of its kind.
     file_name : str
     digest : str
         SHA-256 of the file.
@@ -56,6 +69,8 @@ class LogImport:
     questions: tuple[Doubt, ...]
     format: LogFormat
     channels: tuple[Channel, ...]
+    columns: tuple[Channel, ...]
+    from_memory: tuple[str, ...]
     file_name: str
     digest: str
 
@@ -68,6 +83,8 @@ def read_log(
     start: datetime | None = None,
     timezone: str = "",
     near: datetime | None = None,
+    corrections: Corrections | None = None,
+    remembered: LogFormat | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> LogImport:
@@ -87,6 +104,10 @@ def read_log(
         Zone of the logger's clock when the format is guessed.
     near : datetime, optional
         When the log should begin (aware); settles an ambiguous date when the format is guessed.
+    corrections : Corrections, optional
+        What a person has set right; the rest of the format is guessed to fit.
+    remembered : LogFormat, optional
+        As a file of the same kind was read before; it answers what this one leaves open.
     progress, cancelled : callable, optional
         Told the share of rows read (0 to 1); asked now and then whether to stop.
 
@@ -100,15 +121,26 @@ def read_log(
     content, name = _content(data, file_name)
     questions: tuple[Doubt, ...] = ()
     channels: tuple[Channel, ...] = ()
+    columns: tuple[Channel, ...] = ()
+    from_memory: tuple[str, ...] = ()
     for moment in (start, near):
         if moment is not None and moment.tzinfo is None:
             raise LogFileError("The start has no time zone.", field="start", remedy="Give it one.")
     lines: Lines | None = None
     if log_format is None:
-        text, encoding = decode(content, None, name or None)
+        known = corrections or Corrections()
+        text, encoding = decode(content, known.encoding, name or None)
         lines = Lines(text)
-        guessed = guess_layout(lines, encoding, timezone=timezone, near=near or start, file=name)
+        guessed = guess_layout(
+            lines, encoding, timezone=timezone, near=near or start, file=name, corrections=known
+        )
+        if remembered is not None and not is_alike(guessed.format, remembered):
+            guessed = _guess_by_memory(lines, guessed, remembered, near or start)
         log_format, questions, channels = guessed.format, guessed.doubts, guessed.channels
+        columns = guessed.columns
+        if remembered is not None:
+            memory = with_memory(guessed, remembered)
+            log_format, questions, from_memory = memory.format, memory.doubts, memory.used
         if start is not None:
             questions = tuple(doubt for doubt in questions if doubt.field != "start")
     zone_of(log_format.timezone)
@@ -131,6 +163,8 @@ def read_log(
         questions=questions,
         format=log_format,
         channels=channels,
+        columns=columns,
+        from_memory=from_memory,
         file_name=name,
         digest=hashlib.sha256(content).hexdigest(),
     )
@@ -190,6 +224,19 @@ def read_lines(
     readings, line = _in_order(rows, lines, log_format, start, problems, notes)
     problems.sort(key=lambda problem: problem.line)
     return TakenRows(readings, line, tuple(problems), tuple(notes))
+
+
+def _guess_by_memory(
+    lines: Lines, guessed: GuessedFormat, before: LogFormat, near: datetime | None
+) -> GuessedFormat:
+    """Guess again with what a person once set right, if the file then is of that kind."""
+    known = Corrections(delimiter=before.delimiter, header_lines=before.header_lines)
+    encoding, timezone = guessed.format.encoding, guessed.format.timezone
+    try:
+        again = guess_layout(lines, encoding, timezone=timezone, near=near, corrections=known)
+    except LogFileError:
+        return guessed
+    return again if is_alike(again.format, before) else guessed
 
 
 def _content(data: bytes | Path, file_name: str) -> tuple[bytes, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from itertools import pairwise
 
@@ -81,6 +81,9 @@ class LogFormat:
     cuts : tuple of int
         Where the columns begin in a table of fixed widths, the first at 0; only with ``" "``.
         Empty cells then stay in their place.
+    width : int
+        Cells of an ordinary row, 0 if they vary. Where blanks part the cells, a row with fewer
+        has lost one, nobody knows which.
     """
 
     encoding: str = "utf-8-sig"
@@ -96,12 +99,14 @@ class LogFormat:
     timezone: str = ""
     column_names: tuple[str, ...] = ()
     cuts: tuple[int, ...] = ()
+    width: int = 0
 
     def __post_init__(self) -> None:
         columns = (self.temperature_column, *self.time_columns)
         checks = (
             ("delimiter", self.delimiter in DELIMITERS, "Use a comma, semicolon, tab or blank."),
             ("decimal_mark", self.decimal_mark in (".", ","), "Use a point or a comma."),
+            ("width", self.width >= 0, "Use 0 or more."),
             ("header_lines", self.header_lines >= 0, "Use 0 or more."),
             ("time_columns", len(self.time_columns) > 0, "Choose the column with the time."),
             ("temperature_column", min(columns) >= 0, "Columns count from 0."),
@@ -139,6 +144,46 @@ class LogFormat:
 
 
 @dataclass(frozen=True)
+class Corrections:
+    """What a person has set right in a guess; ``None`` is left to be found.
+
+    Attributes are those of :class:`LogFormat`.
+    """
+
+    encoding: str | None = None
+    delimiter: str | None = None
+    decimal_mark: str | None = None
+    header_lines: int | None = None
+    date_order: DateOrder | None = None
+    lapse_unit: LapseUnit | None = None
+    temperature_column: int | None = None
+    unit: LogUnit | None = None
+
+    def __post_init__(self) -> None:
+        checks = (
+            ("delimiter", self.delimiter in (None, *DELIMITERS), "a comma, semicolon, tab, blank"),
+            ("decimal_mark", self.decimal_mark in (None, ".", ","), "a point or a comma"),
+            ("header_lines", (self.header_lines or 0) >= 0, "0 or more"),
+            ("temperature_column", (self.temperature_column or 0) >= 0, "0 or more"),
+        )
+        for field, right, remedy in checks:
+            if not right:
+                label = field.replace("_", " ")
+                raise LogFileError(
+                    f"The {label} is not possible.", field=field, remedy=f"Use {remedy}."
+                )
+
+    @property
+    def given(self) -> dict[str, object]:
+        """What was set right, by field."""
+        return {
+            one.name: value
+            for one in fields(self)
+            if (value := getattr(self, one.name)) is not None
+        }
+
+
+@dataclass(frozen=True)
 class Option:
     """One answer to a doubt, and the format it leads to."""
 
@@ -169,16 +214,43 @@ class Doubt:
 
 @dataclass(frozen=True)
 class Channel:
-    """A column that may hold the temperature; ``column`` counts from 0."""
+    """A column with numbers in it.
+
+    Attributes
+    ----------
+    column : int
+        From 0.
+    name : str
+    preview : tuple of str
+        Its first cells, as written.
+    unit : LogUnit or None
+        As stated; ``None`` when the file does not say.
+    likely : bool
+        True when it may be the chamber's temperature, not a set point, a counter or the like.
+    """
 
     column: int
     name: str
+    preview: tuple[str, ...] = ()
+    unit: LogUnit | None = None
+    likely: bool = True
 
 
 @dataclass(frozen=True)
 class GuessedFormat:
-    """A format found by looking at the file, with what remains doubtful."""
+    """A format found by looking at the file, with what remains doubtful.
+
+    Attributes
+    ----------
+    format : LogFormat
+    doubts : tuple of Doubt
+    channels : tuple of Channel
+        Columns that may hold the chamber's temperature, the likeliest first.
+    columns : tuple of Channel
+        All columns with numbers but the time's, in their order; a person may choose any.
+    """
 
     format: LogFormat
     doubts: tuple[Doubt, ...]
     channels: tuple[Channel, ...]
+    columns: tuple[Channel, ...] = ()

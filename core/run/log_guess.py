@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
 
 from core.errors import LogFileError, Place
 from core.run.log_cells import (
     decode,
-    is_comment,
     number_mark,
     read_number,
     split_cells,
@@ -22,6 +20,7 @@ from core.run.log_dates import date_order
 from core.run.log_format import (
     DELIMITERS,
     Channel,
+    Corrections,
     Doubt,
     GuessedFormat,
     LapseUnit,
@@ -31,39 +30,26 @@ from core.run.log_format import (
     TimeKind,
 )
 from core.run.log_header import column_names, lapse_unit, names_a_unit, stated_unit
+from core.run.log_layout import TIME_NAME, Layout, is_number, layout_of, sample
 from core.run.log_lines import Lines
-from core.run.log_times import DateOrder, date_in, is_date, is_stamp, is_time
+from core.run.log_times import DateOrder, date_in
 
+_PREVIEW = 8
+"""First cells of a column that are shown."""
 _NOT_CHAMBER = re.compile(
     r"set\s?point|^sp\b|\bsp$|target|power|output|%|humid|\brh\b|batt|volt|\bm?[va]\b|index|^no\.?$|"
     r"^nr\.?$|record|sample|^id$|^#$|^line|segment|status|alarm|event|ambient|room|cold junction",
     re.IGNORECASE,
 )
-_TIME_NAME = re.compile(
-    r"time|date|elapsed|lapse|zeit|tempo|hora|^t$|\b(?:s|sec|secs|seconds|min|mins|minutes|h|hr|hrs|hours)\b",
-    re.IGNORECASE,
-)
-
-
-_HEAD, _TAIL = 400, 200
-"""Lines looked at from the beginning and from the end."""
-
-
-@dataclass(frozen=True)
-class _Layout:
-    """One way of cutting the sample into cells, and what then stands where."""
-
-    delimiter: str
-    kind: TimeKind
-    time_columns: tuple[int, ...]
-    rows: tuple[tuple[int, list[str]], ...]
-    """Line index and cells of the lines that look like readings."""
-    temperature_columns: tuple[int, ...]
-    readings: int
 
 
 def guess_format(
-    data: bytes, *, timezone: str = "", near: datetime | None = None, file_name: str | None = None
+    data: bytes,
+    *,
+    timezone: str = "",
+    near: datetime | None = None,
+    file_name: str | None = None,
+    corrections: Corrections | None = None,
 ) -> GuessedFormat:
     """Lay out of a logger's file, and what it does not say.
 
@@ -77,14 +63,19 @@ def guess_format(
         When the log should begin (aware), such as the plan's start; settles an ambiguous date.
     file_name : str, optional
         For messages.
+    corrections : Corrections, optional
+        What is known already; the rest is found to fit.
 
     Raises
     ------
     LogFileError
         If it is empty, too large, not text, or holds no times with temperatures.
     """
-    text, encoding = decode(data, None, file_name)
-    return guess_layout(Lines(text), encoding, timezone=timezone, near=near, file=file_name)
+    known = corrections or Corrections()
+    text, encoding = decode(data, known.encoding, file_name)
+    return guess_layout(
+        Lines(text), encoding, timezone=timezone, near=near, file=file_name, corrections=known
+    )
 
 
 def guess_layout(
@@ -94,175 +85,99 @@ def guess_layout(
     timezone: str = "",
     near: datetime | None = None,
     file: str | None = None,
+    corrections: Corrections | None = None,
 ) -> GuessedFormat:
     """Lay out of a file already cut into lines, as :func:`guess_format` does."""
+    known = corrections or Corrections()
     zone_of(timezone)
-    sample = _sample(lines)
-    layouts = [_layout([(i, lines[i]) for i in sample], delimiter) for delimiter in DELIMITERS]
+    looked_at = [(i, lines[i]) for i in sample(lines, known.header_lines or 0)]
+    delimiters = DELIMITERS if known.delimiter is None else (known.delimiter,)
+    layouts = [layout_of(looked_at, delimiter) for delimiter in delimiters]
     found = [layout for layout in layouts if layout is not None]
     if not found:
         raise LogFileError(
             "No line has a time and a temperature.",
+            field=None if known.delimiter is None else "delimiter",
             place=Place(file or None),
-            remedy="Export the log with a time and a temperature in each line.",
+            remedy="Export the log with a time and a temperature in each line."
+            if known.delimiter is None
+            else "Choose another mark between the columns.",
         )
     layout = max(found, key=lambda one: one.readings)
-    return _settle(layout, lines, encoding, timezone, near)
-
-
-def _sample(lines: Lines) -> list[int]:
-    """Places of the lines looked at, passing over blank ones and comments.
-
-    The end is looked at too: a date that is ambiguous at first may not be at the last.
-    """
-    head: list[int] = []
-    place = 0
-    while place < len(lines) and len(head) < _HEAD:
-        if not is_comment(lines[place]):
-            head.append(place)
-        place += 1
-    tail: list[int] = []
-    back = len(lines) - 1
-    while back >= place and len(tail) < _TAIL:
-        if not is_comment(lines[back]):
-            tail.append(back)
-        back -= 1
-    return head + tail[::-1]
-
-
-def _layout(sample: list[tuple[int, str]], delimiter: str) -> _Layout | None:
-    rows = [(i, split_cells(line, delimiter)) for i, line in sample]
-    signatures = [_time_columns(cells) for _, cells in rows]
-    counted = Counter(signature for signature in signatures if signature is not None)
-    numeric = [(i, cells) for i, cells in rows if _count_numbers(cells) >= 2]
-    if counted and max(counted.values()) * 2 >= len(numeric):
-        kind, columns = max(counted, key=lambda one: counted[one])
-        chosen = [
-            row
-            for row, signature in zip(rows, signatures, strict=True)
-            if signature == (kind, columns)
-        ]
-    elif numeric:
-        column = _lapse_column(rows, numeric)
-        if column is None:
-            return None
-        kind, columns = TimeKind.ELAPSED, (column,)
-        chosen = [row for row in numeric if _is_number(row[1], column)]
-    else:
-        return None
-    temperatures = _temperature_columns(chosen, columns)
-    if not temperatures:
-        return None
-    readings = sum(
-        1 for _, cells in chosen if any(_is_number(cells, column) for column in temperatures)
-    )
-    return _Layout(delimiter, kind, columns, tuple(chosen), temperatures, readings)
-
-
-def _is_number(cells: Sequence[str], column: int) -> bool:
-    return column < len(cells) and number_mark(cells[column]) is not None
-
-
-def _count_numbers(cells: Sequence[str]) -> int:
-    return sum(1 for cell in cells if number_mark(cell) is not None)
-
-
-def _time_columns(cells: Sequence[str]) -> tuple[TimeKind, tuple[int, ...]] | None:
-    """Where a line's time stands, if it has one that is not a bare number."""
-    for i, cell in enumerate(cells):
-        if is_stamp(cell):
-            return TimeKind.DATE_AND_TIME, (i,)
-        following = cells[i + 1] if i + 1 < len(cells) else ""
-        if is_date(cell) and is_time(following):
-            half = cells[i + 2].strip().lower().replace(".", "") if i + 2 < len(cells) else ""
-            more = (i + 2,) if half in ("am", "pm") else ()
-            return TimeKind.DATE_AND_TIME, (i, i + 1, *more)
-        if is_time(cell) and is_date(following):
-            return TimeKind.DATE_AND_TIME, (i + 1, i)
-    for i, cell in enumerate(cells):
-        if is_time(cell):
-            return TimeKind.CLOCK, (i,)
-    return None
-
-
-def _lapse_column(
-    rows: list[tuple[int, list[str]]], numeric: list[tuple[int, list[str]]]
-) -> int | None:
-    """Column of numbers that rise all the way; one whose name speaks of time is preferred."""
-    width = max(len(cells) for _, cells in numeric)
-    rising = []
-    for column in range(width):
-        values = [
-            value
-            for _, cells in numeric
-            if column < len(cells)
-            and (value := read_number(cells[column].replace(",", "."), ".")) is not None
-        ]
-        ups = sum(1 for a, b in pairwise(values) if b > a)
-        if len(values) * 2 >= len(numeric) and ups >= 0.8 * (len(values) - 1):
-            rising.append(column)
-    first = numeric[0][0]
-    names = [cells for i, cells in rows if i < first]
-    for column in rising:
-        if any(column < len(cells) and _TIME_NAME.search(cells[column]) for cells in names):
-            return column
-    return rising[0] if rising else None
-
-
-def _temperature_columns(
-    rows: list[tuple[int, list[str]]], times: tuple[int, ...]
-) -> tuple[int, ...]:
-    width = max(len(cells) for _, cells in rows)
-    counts = {
-        column: sum(1 for _, cells in rows if _is_number(cells, column))
-        for column in range(width)
-        if column not in times
+    guess = _settle(layout, lines, encoding, timezone, near, known)
+    settled = {
+        field: value for field, value in known.given.items() if field != "temperature_column"
     }
-    most = max(counts.values(), default=0)
-    return tuple(column for column, count in counts.items() if count * 2 >= most > 0)
+    return replace(
+        guess,
+        format=replace(guess.format, **settled),  # type: ignore[arg-type]
+        doubts=tuple(doubt for doubt in guess.doubts if doubt.field not in known.given),
+    )
 
 
 def _settle(
-    layout: _Layout, lines: Lines, encoding: str, timezone: str, near: datetime | None
+    layout: Layout,
+    lines: Lines,
+    encoding: str,
+    timezone: str,
+    near: datetime | None,
+    known: Corrections,
 ) -> GuessedFormat:
-    first = _first_reading(layout, lines)
+    first = known.header_lines
+    if first is None:
+        first = _first_reading(layout, lines)
     header = lines[:first]
     width, needed = len(layout.rows[0][1]), max(layout.temperature_columns) + 1
     names = column_names(header, layout.delimiter, width, needed)
     names = names or _too_few_names(header, layout, width)
     chambers = _chambers(layout, names)
+    chosen = chambers[0] if known.temperature_column is None else known.temperature_column
     kind = layout.kind
     if kind is TimeKind.CLOCK and _starts_at_nought(layout):
         kind = TimeKind.ELAPSED
     base = LogFormat(
         encoding=encoding,
         delimiter=layout.delimiter,
-        decimal_mark=_decimal_mark(layout, chambers[0]),
+        decimal_mark=_decimal_mark(layout, chosen),
         header_lines=first,
         time_kind=kind,
         time_columns=layout.time_columns,
-        temperature_column=chambers[0],
+        temperature_column=chosen,
         timezone=timezone,
         column_names=names,
+        cuts=layout.cuts,
+        width=layout.width,
     )
     base, doubts = _settle_time(layout, base, near)
     base, unit_doubts = _settle_unit(layout, base, header)
-    channels = tuple(Channel(one, base.column_name(one)) for one in chambers)
-    doubts += unit_doubts + _channel_doubt(layout, base, channels, header)
-    return GuessedFormat(base, tuple(doubts), channels)
+    columns = {
+        one: _channel(layout, base, one, header, likely=one in chambers)
+        for one in layout.temperature_columns
+    }
+    channels = tuple(columns[one] for one in chambers)
+    doubts += unit_doubts + _channel_doubt(layout, base, channels)
+    return GuessedFormat(base, tuple(doubts), channels, tuple(columns.values()))
 
 
-def _too_few_names(header: list[str], layout: _Layout, width: int) -> tuple[str, ...]:
+def _channel(
+    layout: Layout, base: LogFormat, column: int, header: list[str], *, likely: bool
+) -> Channel:
+    cells = [cells[column].strip() for _, cells in layout.rows if column < len(cells)]
+    unit = stated_unit(_name(base.column_names, column), cells, header)
+    return Channel(column, base.column_name(column), tuple(cells[:_PREVIEW]), unit, likely)
+
+
+def _too_few_names(header: list[str], layout: Layout, width: int) -> tuple[str, ...]:
     """Names right above rows that are wider, as when decimal commas cut every number in two."""
     last = next((line for line in reversed(header) if line.strip()), "")
     names = tuple(cell.strip() for cell in split_cells(last, layout.delimiter))
     if layout.delimiter != "," or not max(layout.time_columns) + 1 < len(names) < width:
         return ()
-    return names if _TIME_NAME.search(names[layout.time_columns[0]]) else ()
+    return names if TIME_NAME.search(names[layout.time_columns[0]]) else ()
 
 
 def _settle_time(
-    layout: _Layout, base: LogFormat, near: datetime | None
+    layout: Layout, base: LogFormat, near: datetime | None
 ) -> tuple[LogFormat, list[Doubt]]:
     if base.time_kind is TimeKind.DATE_AND_TIME:
         written, order, choices = _date_order(layout, base.timezone, near)
@@ -287,7 +202,7 @@ def _settle_time(
 
 
 def _settle_unit(
-    layout: _Layout, base: LogFormat, header: list[str]
+    layout: Layout, base: LogFormat, header: list[str]
 ) -> tuple[LogFormat, list[Doubt]]:
     column = base.temperature_column
     cells = [cells[column] for _, cells in layout.rows if column < len(cells)]
@@ -301,44 +216,42 @@ def _settle_unit(
     return base, [Doubt("unit", question, options)]
 
 
-def _channel_doubt(
-    layout: _Layout, base: LogFormat, channels: tuple[Channel, ...], header: list[str]
-) -> list[Doubt]:
+def _channel_doubt(layout: Layout, base: LogFormat, channels: tuple[Channel, ...]) -> list[Doubt]:
     if len(channels) < 2:
         return []
-    options = tuple(
-        Option(
-            one.name,
-            replace(
-                base,
-                temperature_column=one.column,
-                decimal_mark=_decimal_mark(layout, one.column),
-                unit=stated_unit(_name(base.column_names, one.column), (), header) or base.unit,
-            ),
+    stated = any(one.unit is not None for one in channels)
+    options = []
+    for one in channels:
+        # A column without a unit beside others with one is not silently given theirs.
+        assumed = f" (taken as {base.unit.symbol})" if stated and one.unit is None else ""
+        chosen = replace(
+            base,
+            temperature_column=one.column,
+            decimal_mark=_decimal_mark(layout, one.column),
+            unit=one.unit or base.unit,
         )
-        for one in channels
-    )
+        options.append(Option(one.name + assumed, chosen))
     question = f"The file has {len(channels)} temperature columns. Which is the chamber's?"
-    return [Doubt("temperature_column", question, options)]
+    return [Doubt("temperature_column", question, tuple(options))]
 
 
 def _name(names: tuple[str, ...], column: int) -> str:
     return names[column] if column < len(names) else ""
 
 
-def _first_reading(layout: _Layout, lines: Lines) -> int:
+def _first_reading(layout: Layout, lines: Lines) -> int:
     """Line index of the first reading, also when its time is damaged."""
     first = layout.rows[0][0]
     column = layout.temperature_columns[0]
     while first > 0:
         cells = split_cells(lines[first - 1], layout.delimiter)
-        if not (_is_number(cells, column) and len(cells) == len(layout.rows[0][1])):
+        if not (is_number(cells, column) and len(cells) == len(layout.rows[0][1])):
             break
         first -= 1
     return first
 
 
-def _chambers(layout: _Layout, names: tuple[str, ...]) -> tuple[int, ...]:
+def _chambers(layout: Layout, names: tuple[str, ...]) -> tuple[int, ...]:
     """Columns that may be the chamber's temperature, the likeliest first."""
     columns = layout.temperature_columns
     named = [c for c in columns if not (c < len(names) and _NOT_CHAMBER.search(names[c]))]
@@ -347,7 +260,7 @@ def _chambers(layout: _Layout, names: tuple[str, ...]) -> tuple[int, ...]:
     return tuple(told or able)
 
 
-def _is_counter(layout: _Layout, column: int) -> bool:
+def _is_counter(layout: Layout, column: int) -> bool:
     values = [
         read_number(cells[column], ".") for _, cells in layout.rows[:50] if column < len(cells)
     ]
@@ -357,7 +270,7 @@ def _is_counter(layout: _Layout, column: int) -> bool:
     return all(b - a == 1.0 for a, b in pairwise(numbers))
 
 
-def _decimal_mark(layout: _Layout, column: int) -> str:
+def _decimal_mark(layout: Layout, column: int) -> str:
     marks = Counter(
         number_mark(cells[c])
         for _, cells in layout.rows
@@ -367,18 +280,18 @@ def _decimal_mark(layout: _Layout, column: int) -> str:
     return "," if marks[","] > marks["."] else "."
 
 
-def _starts_at_nought(layout: _Layout) -> bool:
+def _starts_at_nought(layout: Layout) -> bool:
     """Tell a lapse from a time of day: it starts within minutes of 0:00."""
     cell = layout.rows[0][1][layout.time_columns[0]].strip()
     return re.match(r"0?0:0[0-9]", cell) is not None or re.match(r"\d+\s*d", cell) is not None
 
 
 def _date_order(
-    layout: _Layout, timezone: str, near: datetime | None
+    layout: Layout, timezone: str, near: datetime | None
 ) -> tuple[str, DateOrder, tuple[DateOrder, ...]]:
     """Find the first date as written, the order of dates, and the other orders it may be."""
-    column = layout.time_columns[0]
-    written = [date for _, cells in layout.rows if (date := date_in(cells[column])) is not None]
+    texts = [" ".join(cells[i].strip() for i in layout.time_columns) for _, cells in layout.rows]
+    written = [date for text in texts if (date := date_in(text)) is not None]
     dates = list(dict.fromkeys(written))
     half_days = any(
         re.search(r"[ap]\.?m\.?$", cells[layout.time_columns[-1]].strip(), re.IGNORECASE)

@@ -16,6 +16,7 @@ from core.run.log_cells import (
     BrokenCellError,
     CellError,
     is_comment,
+    quoted_line,
     read_temperature,
     split_cells,
 )
@@ -181,6 +182,7 @@ def read_rows(
     first = min(log_format.header_lines, len(lines))
     header = frozenset(line.strip() for line in lines[:first] if line.strip())
     reader = _Reader(log_format, header, problems)
+    delimiter = log_format.delimiter
     at_once = not _header_holds_rows(header, log_format)
     parts: list[tuple[IntArray, FloatArray, FloatArray, FloatArray]] = []
     for begin in range(first, len(lines), _AT_ONCE):
@@ -192,10 +194,14 @@ def read_rows(
             values = (found.time[rows], found.offset[rows], found.temperature[rows])
             parts.append((rows + begin + 1, *values))
             left = (np.flatnonzero(~found.read) + begin).tolist()
-        for place in left:
-            if len(left) > _LOOK_UP_EVERY and place % _LOOK_UP_EVERY == 0:
+        joined = 0
+        for count, place in enumerate(left, 1):
+            if count % _LOOK_UP_EVERY == 0:
                 _look_up(place / len(lines), progress, cancelled)
-            reader.read(place + 1, lines[place])
+            if place < joined:
+                continue
+            line, joined = quoted_line(lines, place, delimiter)
+            reader.read(place + 1, line)
         _look_up(end / len(lines), progress, cancelled)
     if reader.headers_again:
         notes.append(
@@ -253,8 +259,21 @@ def _shape_problem(
 ) -> RowProblem | None:
     needed = max(log_format.temperature_column, *log_format.time_columns) + 1
     most = len(log_format.column_names)
+    for cut in log_format.cuts[1:]:
+        if len(line) > cut and line[cut] != " " and line[cut - 1] != " ":
+            message = "A value stands across two columns, so it cannot be told where it ends."
+            return row_problem(number, log_format.column_name(0), line, message)
+    if log_format.cuts and len(line.rstrip()) <= log_format.cuts[-1]:
+        message = "The row ends before the last column; a value is missing, and nobody knows which."
+        return row_problem(number, log_format.column_name(len(cells) - 1), line, message)
     if len(cells) < needed:
         message = f"The row has too few columns: {len(cells)}, where {needed} are needed."
+        return row_problem(number, log_format.column_name(len(cells)), line, message)
+    if log_format.delimiter == " " and not log_format.cuts and len(cells) < log_format.width:
+        message = (
+            f"The row has {len(cells)} values where others have {log_format.width}; one is "
+            "missing, and nobody knows which."
+        )
         return row_problem(number, log_format.column_name(len(cells)), line, message)
     if 0 < most < len(cells) and log_format.delimiter == "," and any(map(str.strip, cells[most:])):
         message = (

@@ -82,6 +82,7 @@ def _cells(
 ) -> tuple[dict[int, tuple[IntArray, IntArray]], BoolArray] | None:
     """Where the columns that are needed stand, and which lines have the usual number of cells."""
     needed = (*log_format.time_columns, log_format.temperature_column)
+    sound = np.ones(start.size, dtype=bool)
     if log_format.cuts:
         return _cut(buffer, start, end, log_format, needed)
     if log_format.delimiter == " ":
@@ -95,15 +96,21 @@ def _cells(
         at = np.searchsorted(opening, start)
         count = np.searchsorted(opening, end) - at
     else:
-        marks = np.flatnonzero(buffer == ord(log_format.delimiter)).astype(np.int64)
+        delimiter = ord(log_format.delimiter)
+        marks = np.flatnonzero(buffer == delimiter).astype(np.int64)
+        quotes = np.flatnonzero(buffer == ord('"')).astype(np.int64)
+        if quotes.size:
+            marks, sound = _outside_quotes(buffer, start, end, marks, quotes, delimiter)
         at = np.searchsorted(marks, start)
         count = np.searchsorted(marks, end) - at + 1
         opening = closing = marks
     usual = _usual(count, max(needed) + 1)
+    if log_format.delimiter == " " and usual is not None and usual < log_format.width:
+        return None
     if usual is None or (log_format.delimiter == "," and 0 < len(log_format.column_names) < usual):
         return None
     good = count == usual
-    good &= _plain_lines(buffer, start, end)
+    good &= _plain_lines(buffer, start, end) & sound
     at = np.where(good, at, 0)
     bounds: dict[int, tuple[IntArray, IntArray]] = {}
     for column in needed:
@@ -114,8 +121,37 @@ def _cells(
             begin = start if column == 0 else _at(marks, at + column - 1, good) + 1
             stop = end if column == usual - 1 else _at(marks, at + column, good)
         begin = np.where(good, begin, 0)
-        bounds[column] = strip_blanks(buffer, begin, np.where(good, stop, 0))
+        bounds[column] = strip_blanks(buffer, *_unquoted(buffer, begin, np.where(good, stop, 0)))
     return bounds, good
+
+
+def _outside_quotes(
+    buffer: ByteArray,
+    start: IntArray,
+    end: IntArray,
+    marks: IntArray,
+    quotes: IntArray,
+    delimiter: int,
+) -> tuple[IntArray, BoolArray]:
+    """Delimiters that stand outside quotes, and lines whose quotes enclose whole cells."""
+    before = np.searchsorted(quotes, start)
+    line_of_mark = np.searchsorted(start, marks, side="right") - 1
+    inside = (np.searchsorted(quotes, marks) - before[line_of_mark]) % 2 == 1
+    line = np.searchsorted(start, quotes, side="right") - 1
+    opening = (np.arange(quotes.size) - before[line]) % 2 == 0
+    ahead = buffer[np.maximum(quotes - 1, 0)] == delimiter
+    behind = buffer[np.minimum(quotes + 1, buffer.size - 1)] == delimiter
+    right = np.where(opening, ahead | (quotes == start[line]), behind | (quotes + 1 == end[line]))
+    sound = (np.searchsorted(quotes, end) - before) % 2 == 0
+    sound[line[~right]] = False
+    return marks[~inside], sound
+
+
+def _unquoted(buffer: ByteArray, start: IntArray, end: IntArray) -> tuple[IntArray, IntArray]:
+    """Move the ends of cells inward over the quotes that enclose them."""
+    quoted = end - start >= 2
+    quoted[quoted] = (buffer[start[quoted]] == ord('"')) & (buffer[end[quoted] - 1] == ord('"'))
+    return start + quoted, end - quoted
 
 
 def _at(marks: IntArray, where: IntArray, good: BoolArray) -> IntArray:
@@ -142,7 +178,14 @@ def _cut(
         until = cuts[column + 1]
         stop = end if until is None else np.minimum(start + until, end)
         bounds[column] = strip_blanks(buffer, begin, stop)
-    return bounds, _plain_lines(buffer, start, end)
+    good = _plain_lines(buffer, start, end)
+    reach, reach_end = strip_blanks(buffer, np.minimum(start + log_format.cuts[-1], end), end)
+    good &= reach < reach_end
+    for cut in log_format.cuts[1:]:
+        reaches = end - start > cut
+        at = start[reaches] + cut
+        good[reaches] &= (buffer[at] == ord(" ")) | (buffer[at - 1] == ord(" "))
+    return bounds, good
 
 
 def _usual(count: IntArray, needed: int) -> int | None:
@@ -151,7 +194,7 @@ def _usual(count: IntArray, needed: int) -> int | None:
 
 
 def _plain_lines(buffer: ByteArray, start: IntArray, end: IntArray) -> BoolArray:
-    """Lines that have no quotes and do not begin as a comment."""
+    """Lines that do not begin as a comment."""
     plain = end > start
     begin, _ = strip_blanks(buffer, start, end)
     plain &= begin < end
@@ -159,9 +202,6 @@ def _plain_lines(buffer: ByteArray, start: IntArray, end: IntArray) -> BoolArray
     first[plain] = buffer[begin[plain]]
     plain &= (first > ord(" ")) & ~np.isin(first, _COMMENTS)
     plain &= begin - start < LONGEST_CELL
-    quotes = np.flatnonzero(buffer == ord('"'))
-    if quotes.size:
-        plain &= np.searchsorted(quotes, start) == np.searchsorted(quotes, end)
     return plain
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.run.log_cells import decode, is_comment, split_cells
+from core.run.log_cells import decode, is_comment, quoted_line, split_cells
 from core.run.log_format import LogFormat
 from core.run.log_lines import Lines
 
@@ -52,14 +52,14 @@ def first_rows(data: bytes, log_format: LogFormat, count: int = 8) -> LogSample:
     text, _ = decode(data, log_format.encoding)
     rows: list[tuple[int, list[str]]] = []
     lines = Lines(text)
-    for place in range(log_format.header_lines, len(lines)):
-        line = lines[place]
+    following = log_format.header_lines
+    while following < len(lines) and len(rows) < count:
+        place = following
+        line, following = quoted_line(lines, place, log_format.delimiter)
         if is_comment(line):
             continue
         cells = split_cells(line, log_format.delimiter, log_format.cuts)
         rows.append((place + 1, cells))
-        if len(rows) == count:
-            break
     named = len(log_format.column_names)
     needed = max(log_format.temperature_column, *log_format.time_columns) + 1
     width = max(named, needed, *(len(cells) for _, cells in rows)) if rows else max(named, needed)
