@@ -1,4 +1,4 @@
-"""A furnace and its pots, to be named, changed and removed."""
+"""A furnace, its pots with their shapes, and what it is built of."""
 
 from __future__ import annotations
 
@@ -9,11 +9,12 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPushButton,
     QScrollArea,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
+from app.equipment.furnace_description import FurnaceDescription
+from app.equipment.pot_shape import PotShape
 from app.furnace.words import mass_words
 from app.studio import Studio
 from app.theme import set_role, themed_icon
@@ -25,6 +26,8 @@ from app.widgets.tables import Column, DataTable
 from core.errors import FurnaceError, LehrkeeperError
 from core.furnace.ledger import Pot
 from core.units import UnitChoice
+
+_POTS_HEIGHT = 118
 
 
 class FurnaceForm(QScrollArea):
@@ -59,8 +62,7 @@ class FurnaceForm(QScrollArea):
         self.form = Form()
         self.form.add("name", "&Name", self.name, help_text="As it is called in the studio")
         self.table = DataTable(self._columns(), name="Pots of this furnace")
-        self.table.setMinimumHeight(105)
-        self.table.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        self.table.setFixedHeight(_POTS_HEIGHT)
         self.pot_name = QLineEdit()
         self.capacity = QuantityEdit(
             Quantity.MASS, units=studio.units, minimum=0.1, maximum=100_000, optional=True
@@ -70,6 +72,8 @@ class FurnaceForm(QScrollArea):
         self.pot_form.add(
             "capacity", "&Holds", self.capacity, help_text="Of glass; leave empty if not known"
         )
+        self.shape = PotShape(studio.units)
+        self.description = FurnaceDescription(studio)
         self.save_pot = QPushButton("Add pot")
         self.new_pot = QPushButton("Another pot")
         set_role(self.new_pot, "quiet")
@@ -84,6 +88,9 @@ class FurnaceForm(QScrollArea):
         self.save_pot.clicked.connect(self._save_pot)
         self.new_pot.clicked.connect(self.start_pot)
         self.remove_pot.clicked.connect(self._remove_pot)
+        self.shape.wanted.connect(self._save_pot)
+        self.description.told.connect(self.pot_told)
+        self.description.failed.connect(self.pot_failed)
         self._built = True
         self._tint()
         self.show_furnace("")
@@ -103,20 +110,24 @@ class FurnaceForm(QScrollArea):
         pots = QVBoxLayout(self.pots)
         pots.setContentsMargins(0, 0, 0, 0)
         pots.setSpacing(8)
-        pots.addWidget(self.table, 1)
+        pots.addWidget(self.table)
         pots.addWidget(self.pot_form)
+        pots.addWidget(self.shape)
         buttons = QHBoxLayout()
         buttons.addWidget(self.save_pot)
         buttons.addWidget(self.new_pot)
         buttons.addStretch(1)
         buttons.addWidget(self.remove_pot)
         pots.addLayout(buttons)
-        column.addWidget(self.pots, 1)
+        column.addWidget(self.pots)
         inside = QWidget()
         inside.setObjectName("page")
         whole = QVBoxLayout(inside)
         whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(card, 1)
+        whole.setSpacing(10)
+        whole.addWidget(card)
+        whole.addWidget(self.description)
+        whole.addStretch(1)
         self.setWidget(inside)
 
     # -- one furnace ------------------------------------------------------------------------
@@ -130,6 +141,7 @@ class FurnaceForm(QScrollArea):
         self.hint.setVisible(not name)
         self.show_pots()
         self.start_pot(focus=False)
+        self.description.show_furnace(name)
 
     def show_pots(self) -> None:
         """Read the pots from the book again."""
@@ -151,6 +163,8 @@ class FurnaceForm(QScrollArea):
     def set_units(self, units: UnitChoice) -> None:
         """Show and type in other units."""
         self.pot_form.set_units(units)
+        self.shape.set_units(units)
+        self.description.set_units(units)
         self.table.set_columns(self._columns())
 
     # -- its pots ---------------------------------------------------------------------------
@@ -161,6 +175,7 @@ class FurnaceForm(QScrollArea):
         self.table.clearSelection()
         self.pot_name.clear()
         self.capacity.set_value_si(None)
+        self.shape.show_vessel(None)
         self.pot_form.clear_errors()
         self._show_buttons()
         if focus:
@@ -171,8 +186,15 @@ class FurnaceForm(QScrollArea):
             self._pot = pot
             self.pot_name.setText(pot.name)
             self.capacity.set_value_si(pot.capacity)
+            self._show_shape(pot)
             self.pot_form.clear_errors()
             self._show_buttons()
+
+    def _show_shape(self, pot: Pot) -> None:
+        try:
+            self.shape.show_vessel(self._studio.book.pot_shape(pot.name))
+        except LehrkeeperError as error:
+            self.pot_failed.emit(error)
 
     def _show_buttons(self) -> None:
         known = self._pot is not None
@@ -184,9 +206,11 @@ class FurnaceForm(QScrollArea):
         book, before = self._studio.book, self._pot
         try:
             pot = Pot(self.pot_name.text().strip(), self._furnace, self.capacity.optional_value())
+            vessel = self.shape.vessel(pot.name)
             if before is None:
                 self._refuse_known(pot.name)
             book.save_pot(pot, renamed_from=before.name if before else None)
+            book.save_pot_shape(pot.name, vessel)
         except LehrkeeperError as error:
             self._show_pot_error(error)
             return
@@ -217,7 +241,7 @@ class FurnaceForm(QScrollArea):
         self.pot_told.emit(f"Removed “{pot.name}”.")
 
     def _show_pot_error(self, error: LehrkeeperError) -> None:
-        if not self.pot_form.show_error(error):
+        if not self.pot_form.show_error(error) and not self.shape.show_error(error):
             self.pot_failed.emit(error)
 
     def _columns(self) -> list[Column]:

@@ -22,7 +22,7 @@ from app.widgets.field import Form
 from app.widgets.label import Label
 from app.widgets.quantity import Quantity
 from app.widgets.quantity_edit import QuantityEdit
-from core.equipment.lehr import LEHR_LIMITS, Controller, Entry, Lehr
+from core.equipment.lehr import CONTROLLER_LIMITS, LEHR_LIMITS, Controller, Entry, Lehr
 from core.errors import LehrkeeperError
 from core.units import TemperatureUnit, UnitChoice
 
@@ -67,6 +67,16 @@ class LehrForm(QScrollArea):
         self.unit = ChoiceBox([(unit.symbol, unit) for unit in TemperatureUnit])
         self.segments = QuantityEdit(Quantity.COUNT, minimum=1, maximum=99)
         self.step = QuantityEdit(Quantity.PLAIN, minimum=0.01, maximum=100)
+        self.unsure = number(Quantity.INTERVAL, "thermocouple_error")
+        self.uneven = number(Quantity.INTERVAL, "unevenness")
+
+        def bound(quantity: Quantity, name: str) -> QuantityEdit:
+            low, high, _ = CONTROLLER_LIMITS[name]
+            return QuantityEdit(quantity, minimum=low, maximum=high, optional=True)
+
+        self.slowest = bound(Quantity.PLAIN, "smallest_rate")
+        self.fastest = bound(Quantity.PLAIN, "greatest_rate")
+        self.longest = bound(Quantity.HOURS, "longest_segment")
         self.lehr_form = Form(columns=2)
         self.controller_form = Form(columns=2)
         self.cooling = CoolingCard(units)
@@ -76,7 +86,8 @@ class LehrForm(QScrollArea):
         for box in (self.constant, self.ambient):
             box.value_changed.connect(lambda _: self._show_cooling())
         for box in (self.constant, self.ambient, self.highest, self.heating, self.offset,
-                    self.segments, self.step):  # fmt: skip
+                    self.segments, self.step, self.unsure, self.uneven, self.slowest,
+                    self.fastest, self.longest):  # fmt: skip
             box.edited.connect(self.changed)
         self.name.textEdited.connect(lambda _: self.changed.emit())
         for choice in (self.entry, self.unit):
@@ -105,11 +116,21 @@ class LehrForm(QScrollArea):
         self.wire_field = add("wire", "Thermocouple &wire", self.wire)
         self.wire_field.set_help(self.wire.words())
         self.wire.chosen.connect(lambda _: self.wire_field.set_help(self.wire.words()))
+        add(
+            "thermocouple_error",
+            "Still &unsure by",
+            self.unsure,
+            help_text="Either way, once that is taken off",
+        )
+        add("unevenness", "Une&ven by", self.uneven, help_text="Hotter or cooler among the pieces")
         add = self.controller_form.add
         add("entry", "Segments &as", self.entry)
         add("unit", "Programmed &in", self.unit)
         add("max_segments", "&Most segments", self.segments, help_text="In one program")
         add("rate_step", "Smallest step of a rate", self.step, help_text="Degrees an hour")
+        add("smallest_rate", "Smallest rate", self.slowest, help_text="Empty: its step")
+        add("greatest_rate", "Greatest rate", self.fastest, help_text="Empty: no bound")
+        add("longest_segment", "Longest segment", self.longest, help_text="Empty: no bound")
 
     def _lay_out(self) -> None:
         form = QFrame()
@@ -150,6 +171,11 @@ class LehrForm(QScrollArea):
         self.unit.set_value(own)
         self.segments.set_value_si(shown.controller.max_segments)
         self.step.set_value_si(shown.controller.rate_step)
+        self.unsure.set_value_si(shown.thermocouple_error)
+        self.uneven.set_value_si(shown.unevenness)
+        self.slowest.set_value_si(shown.controller.smallest_rate)
+        self.fastest.set_value_si(shown.controller.greatest_rate)
+        self.longest.set_value_si(shown.controller.longest_segment)
         for form in (self.lehr_form, self.controller_form):
             form.clear_errors()
         self.cooling.forget()
@@ -170,6 +196,9 @@ class LehrForm(QScrollArea):
             unit=TemperatureUnit(str(self.unit.value)),
             max_segments=round(self.segments.require()),
             rate_step=self.step.require(),
+            smallest_rate=self.slowest.optional_value(),
+            greatest_rate=self.fastest.optional_value(),
+            longest_segment=self.longest.optional_value(),
         )
         return Lehr(
             name=self.name.text().strip(),
@@ -179,6 +208,8 @@ class LehrForm(QScrollArea):
             max_temperature=self.highest.require(),
             thermocouple_offset=self.offset.require(),
             controller=controller,
+            thermocouple_error=self.unsure.require(),
+            unevenness=self.uneven.require(),
         )
 
     def show_error(self, error: LehrkeeperError) -> bool:

@@ -17,9 +17,11 @@ from scipy.optimize import least_squares
 
 from core.errors import FurnaceError, StoppedError
 from core.melt.fit_interval import fitted, inseparable, spread_of
+from core.melt.fit_remarks import fit_remarks
 from core.melt.fitted import Fitted
 from core.melt.furnace_run import FurnaceRun
-from core.melt.glass_melt import GlassMelt
+from core.melt.glass_melt import GlassMelt, glass_melt
+from core.melt.melt_task import MeltTask
 from core.melt.melting_furnace import Layer, MeltingFurnace
 from core.melt.pot_vessel import PotVessel
 from core.melt.refractory import Refractory
@@ -41,6 +43,8 @@ _START_SCALE = 30.0
 """[K] By which the temperature at the start may be off the first reading."""
 _DIFFERENCE = 0.01
 """Step of the differences, in logarithms: wide, for the adaptive steps of a simulation scatter."""
+_USUAL_RUNS = 12
+"""Simulations after which a fit is said to be half done."""
 _COLD = 60.0
 """[K] Above the room: colder, a furnace counts as cold through."""
 _FINENESS = 5
@@ -134,6 +138,7 @@ def fit_furnace(
     *,
     glass_mass: float = 0.0,
     opening: float | None = None,
+    progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> FurnaceFit:
     """Fit the description of a furnace to a logged run without charges.
@@ -148,6 +153,8 @@ def fit_furnace(
         In the pot all the while [kg].
     opening : float, optional
         Share of the opening that stood open; by default as at night.
+    progress : callable, optional
+        Told the share done, 0 to 1, as far as that can be foreseen.
     cancelled : callable, optional
         Asked between simulations; true stops the fit.
 
@@ -185,6 +192,8 @@ def fit_furnace(
         if key not in seen:
             if cancelled is not None and cancelled():
                 raise StoppedError("The fit was stopped.")
+            if progress is not None:
+                progress(len(seen) / (len(seen) + _USUAL_RUNS))
             changed = scaled_furnace(furnace, pot, *_factors(x[1:]))
             start = began + _START_SCALE * float(x[0])
             seen[key] = _follow(*changed, melt, bins, start, glass_mass, share)
@@ -209,7 +218,27 @@ def fit_furnace(
         logged=bins.temperature[used],
         simulated=fit,
         scatter=float(np.sqrt(np.mean(np.square(residuals(at))) / np.mean(weight**2))),
-        remarks=_remarks(parameters, pairs, log),
+        remarks=fit_remarks(parameters, pairs, BOUNDS, metered=log.metered),
+    )
+
+
+def fit_described(
+    task: MeltTask,
+    log: ThermalLog,
+    glass_mass: float,
+    *,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> FurnaceFit:
+    """Fit the furnace and pot of a described melt; see :func:`fit_furnace`."""
+    return fit_furnace(
+        task.furnace,
+        task.pot,
+        glass_melt(task.glass, task.tint),
+        log,
+        glass_mass=glass_mass,
+        progress=progress,
+        cancelled=cancelled,
     )
 
 
@@ -288,36 +317,3 @@ def _follow(
     for end, power in zip(bins.end, bins.power, strict=True):
         run.go(Setting(0.0, None, opening=opening, power=float(power)), float(end))
     return means_over(bins, *run.trace())
-
-
-def _remarks(
-    parameters: tuple[Fitted, ...], pairs: list[tuple[str, str]], log: ThermalLog
-) -> tuple[str, ...]:
-    remarks = []
-    for first, second in pairs:
-        remarks.append(
-            f"The log cannot tell {first} from {second}: temperatures alone fix only their ratio. "
-            "Read the energy meter at the start and the end and give the power from it."
-        )
-    told = {name for pair in pairs for name in pair}
-    for parameter in parameters:
-        if parameter.determined or parameter.name in told:
-            continue
-        if not BOUNDS[0] * 1.01 < parameter.value < BOUNDS[1] * 0.99:
-            remarks.append(
-                f"The {parameter.name} would have to be {parameter.value:.1f} times what the "
-                "description says: check the description, the power and the opening first."
-            )
-            continue
-        wanted = (
-            "a day and more at one temperature"
-            if parameter.name == "loss"
-            else "a heating at full power and a cooling with the power off"
-        )
-        remarks.append(
-            f"The log leaves the {parameter.name} open ({parameter.low:.2g} to "
-            f"{parameter.high:.2g} times the description): log {wanted}."
-        )
-    if not log.metered:
-        remarks.append("The power on the plate is taken as true where it was not settled.")
-    return tuple(remarks)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -14,9 +13,8 @@ from core.melt.heat_source import Control, ElectricElements, GasBurner, HeatSour
 from core.melt.melting_furnace import EnergyTerms, Layer, MeltingFurnace, Opening, WallSection
 from core.melt.pot_vessel import PotVessel
 from core.melt.refractory import Refractory, find_refractory
+from core.melt.wall_text import layer_from_text
 from core.units import SECONDS_PER_MINUTE, kelvin_from
-
-_LAYER = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*mm\s+(.+?)\s*")
 
 
 def needed(read: TableReader, table: Mapping[str, Any], key: str, path: str, remedy: str) -> float:
@@ -164,18 +162,13 @@ class FurnaceTables:
             raise self.read.fault("The layers are not a list.", where, remedy)
         found = []
         for entry in given:
-            match = _LAYER.fullmatch(entry) if isinstance(entry, str) else None
-            if match is None:
+            if not isinstance(entry, str):
                 raise self.read.fault(f"“{shown(entry)}” is not a layer.", where, remedy)
-            thickness = float(match[1].replace(",", ".")) / 1000.0
-            name = match[2]
             found.append(
                 self.read.guarded(
                     path,
-                    lambda name=name, thickness=thickness: Layer(  # type: ignore[misc]
-                        find_refractory(name, own), thickness
-                    ),
-                    {"material": "layers", "thickness": "layers"},
+                    lambda entry=entry: layer_from_text(entry, own),  # type: ignore[misc]
+                    {"thickness": "layers"},
                 )
             )
         return tuple(found)

@@ -17,6 +17,7 @@ from core.melt.melt_task import MeltTask
 from core.melt.melting_furnace import MeltingFurnace, Opening, WallSection
 from core.melt.pot_vessel import PotVessel
 from core.melt.refractory import SHIPPED, Refractory
+from core.melt.wall_text import layer_text
 from core.units import SECONDS_PER_MINUTE, kelvin_to
 
 
@@ -159,10 +160,7 @@ def _section(section: WallSection) -> Iterator[str]:
     yield f"emissivity = {_number(section.emissivity)}"
     if section.outer_film is not None:
         yield f"outer_film_W_m2K = {_number(section.outer_film)}"
-    layers = (
-        _text(f"{_plain(layer.thickness * 1000.0)} mm {layer.material.name}")
-        for layer in section.layers
-    )
+    layers = (_text(layer_text(layer)) for layer in section.layers)
     yield f"layers = [{', '.join(layers)}]"
 
 
@@ -235,11 +233,6 @@ def _charge(charge: tuple[datetime, str, float], zone: tzinfo | None) -> Iterato
     yield f"at = {_clock(time, zone)}"
     yield f"material = {_text(material)}"
     yield f"kg = {_number(mass)}"
-
-
-def _plain(value: float) -> str:
-    """A number without an exponent, as a layer's thickness is written."""
-    return f"{value:.9f}".rstrip("0").rstrip(".")
 
 
 def _number(value: float) -> str:

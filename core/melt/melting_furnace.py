@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from core.errors import FurnaceError
 from core.melt.combustion import carbon_dioxide
@@ -111,6 +111,17 @@ class Opening:
         require(self.open_at_night, 0.0, 1.0, "open_at_night", "A share open")
         require(self.open_at_work, 0.0, 1.0, "open_at_work", "A share open")
         require(self.charging_time / 60.0, 0.0, 60.0, "charging_time", "A charging time", "min")
+
+    @property
+    def diameter(self) -> float:
+        """Of a round opening of this area [m]."""
+        return math.sqrt(4.0 * self.area / math.pi)
+
+    def round_of(self, diameter: float) -> Opening:
+        """The same opening, round and of another diameter [m]."""
+        require(diameter * 1000.0, 0.0, 3000.0, "diameter", "An opening", "mm")
+        area = math.pi / 4.0 * diameter**2
+        return replace(self, area=area, height=max(diameter, 0.01))
 
     @property
     def radiating_area(self) -> float:
