@@ -183,6 +183,31 @@ def back_up_if_due(
     return Backup(made, moment, DAILY, made.stat().st_size)
 
 
+def back_up_now(path: Path, label: str, *, busy_timeout: float = 5.0) -> Backup:
+    """Back the book up because somebody asked for it; such a backup is never thinned out.
+
+    Parameters
+    ----------
+    path : Path
+    label : str
+        Goes into the name, with the time.
+    busy_timeout : float
+
+    Raises
+    ------
+    BookError
+        The backup cannot be made: no room, no permission, the book in use or damaged.
+    """
+    moment = datetime.now(UTC)
+    try:
+        folder = backup_folder(path)
+        folder.mkdir(exist_ok=True)
+        made = back_up(path, label, folder=folder, busy_timeout=busy_timeout, now=moment)
+        return Backup(made, moment, label, made.stat().st_size)
+    except (SQLAlchemyError, sqlite3.Error, OSError, BookError) as error:
+        raise _failed(error, path) from error
+
+
 def kept(taken: Iterable[datetime], now: datetime) -> frozenset[datetime]:
     """Which backups stay: the newest of each of the last days, weeks and months.
 
@@ -219,7 +244,7 @@ def _thin_out(path: Path, now: datetime) -> None:
 def _failed(error: Exception, path: Path) -> BookError:
     cause = book_error(error, path)
     return BookError(
-        f"The day's backup of the book could not be made: {cause.message}",
+        f"The book could not be backed up: {cause.message}",
         remedy=cause.remedy or "Make room, or copy the book somewhere safe yourself.",
     )
 

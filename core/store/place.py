@@ -10,9 +10,12 @@ from pathlib import Path
 
 from core.errors import BookError
 
-_SERVER = re.compile(r"(?P<scheme>[a-z][a-z0-9.+-]+):/{1,2}[^/]", re.IGNORECASE)
-"""An address such as ``postgresql://host/name``; one slash is left of it in a path. A drive has one
-letter."""
+_SERVER = re.compile(
+    r"(?:^|[/\\])(?P<scheme>(?:postgres(?:ql)?|mysql|mariadb|mssql|oracle|sqlite|https?|s?ftp|file)"
+    r"(?:\+\w+)?):/",
+    re.IGNORECASE,
+)
+"""An address such as ``postgresql://host/name``, also after it was taken for a path in a folder."""
 FILE_NAME = "studio book.sqlite"
 
 
@@ -59,7 +62,7 @@ def refuse_server(text: str) -> None:
         If it is one. Books are files: settings such as the journal, and how backups are made, are
         chosen for SQLite and tried with it alone.
     """
-    found = _SERVER.match(text)
+    found = _SERVER.search(text)
     if found is not None:
         raise BookError(
             f"A book is kept in a file, not on a server ({found['scheme']}).",

@@ -22,7 +22,15 @@ from core.errors import (
 )
 from core.run.readings import Readings
 from core.store import restore as restoring
-from core.store.backup import DAILY, back_up, back_up_if_due, backup_folder, backups, kept
+from core.store.backup import (
+    DAILY,
+    back_up,
+    back_up_if_due,
+    back_up_now,
+    backup_folder,
+    backups,
+    kept,
+)
 from core.store.book import Book
 from core.store.check import check_book
 from core.store.restore import restore
@@ -99,7 +107,7 @@ def test_what_is_left_of_an_interrupted_backup_is_none_and_goes(book: Book) -> N
 
 def test_a_backup_that_cannot_be_made_says_so(book: Book) -> None:
     backup_folder(book.path).write_text("a file where the folder should be")
-    with pytest.raises(BookError, match="backup of the book could not be made"):
+    with pytest.raises(BookError, match="could not be backed up"):
         back_up_if_due(book.path)
     backup_folder(book.path).unlink()
     with closing(sqlite3.connect(book.path, isolation_level=None)) as other:
@@ -347,3 +355,17 @@ def test_what_cannot_be_salvaged_says_so_and_leaves_nothing(
     with pytest.raises(BookError, match="already"):
         salvage(full_book.path, letter)
     assert {file.name for file in tmp_path.iterdir()} == {full_book.path.name, letter.name}
+
+
+def test_a_backup_asked_for_is_never_thinned_out(book: Book) -> None:
+    asked = back_up_now(book.path, "by hand")
+    assert asked.path.parent == backup_folder(book.path)
+    assert backups(book.path) == (asked,)
+    for day in range(500, 512):
+        written(book.path, NOON + day * DAY)
+        back_up_if_due(book.path, now=NOON + day * DAY)
+    assert asked in backups(book.path)
+    backup_folder(book.path).rename(book.path.with_name("moved"))
+    backup_folder(book.path).write_text("a file where the folder should be")
+    with pytest.raises(BookError, match="could not be backed up"):
+        back_up_now(book.path, "by hand")

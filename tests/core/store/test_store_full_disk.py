@@ -107,7 +107,7 @@ def test_a_real_disk_full_and_freed_again(
         assert "is full" in error.message
         assert acknowledged > 0
         assert len(small.readings(run_id)) == acknowledged
-        with pytest.raises(BookError, match="backup of the book could not be made"):
+        with pytest.raises(BookError, match="could not be backed up"):
             back_up_if_due(path)
         assert list(backup_folder(path).iterdir()) == []
         with pytest.raises(BookError, match="could not be written into"):

@@ -123,6 +123,8 @@ def test_the_address_of_a_server_is_refused(
     monkeypatch.chdir(tmp_path)
     with pytest.raises(BookError, match="kept in a file, not on a server") as caught:
         Book.open(Path(address))
+    with pytest.raises(BookError, match="kept in a file, not on a server"):
+        Book.open(Path(address).absolute())
     assert caught.value.field == "path"
     assert os.listdir(tmp_path) == []  # noqa: PTH208 - also what begins with a point
 
