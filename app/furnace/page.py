@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.equipment.opening import Kind, open_equipment
 from app.furnace.entry_card import EntryCard
+from app.furnace.fit_view import FitView
 from app.furnace.melt_view import MeltView
 from app.furnace.pot_view import PotView
 from app.furnace.record_panel import RecordPanel
@@ -54,6 +55,7 @@ class View(IntEnum):
     TEMPERATURES = 0
     POT = 1
     MELT = 2
+    FIT = 3
 
 
 class FurnacePage(QWidget):
@@ -78,11 +80,12 @@ class FurnacePage(QWidget):
         self.record = RecordPanel(studio)
         self.pot = PotView(studio)
         self.melt = MeltView(studio)
+        self.fit = FitView(studio)
         self.views = QTabBar()
         self.views.setExpanding(False)
         self.views.setDrawBase(False)
         self.views.setAccessibleName("What is shown below")
-        for words in ("Temperatures", "In the pot", "Tonight's melt"):
+        for words in ("Temperatures", "In the pot", "Tonight's melt", "Fit to its log"):
             self.views.addTab(words)
         self.empty = EmptyState(
             "No furnace yet",
@@ -96,6 +99,7 @@ class FurnacePage(QWidget):
         self.entry.pots_wanted.connect(self._on_equipment)
         self.equipment.clicked.connect(self._on_equipment)
         self.melt.description_wanted.connect(self._on_equipment)
+        self.fit.description_wanted.connect(self._on_equipment)
         self.melt.wishes.pot_chosen.connect(self.entry.charge.pot.set_value)
         self.furnace.chosen.connect(self._on_furnace)
         self.entry.time.ticked.connect(self._on_tick)
@@ -133,7 +137,7 @@ class FurnacePage(QWidget):
         column.setSpacing(10)
         column.addLayout(self._head)
         column.addWidget(self.entry)
-        for view in (self.record, self.pot, self.melt):
+        for view in (self.record, self.pot, self.melt, self.fit):
             column.addWidget(view, 1)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
@@ -195,12 +199,14 @@ class FurnacePage(QWidget):
         pot = next((pot for pot in pots if pot.name == name), None)
         self.pot.show_pot(pot)
         self.melt.show_pot(self.furnace_name, pot)
+        self.fit.show_furnace(self.furnace_name, pot)
 
     def _show_view(self) -> None:
         view = View(self.views.currentIndex())
         self.record.setVisible(view is View.TEMPERATURES)
         self.pot.setVisible(view is View.POT)
         self.melt.setVisible(view is View.MELT)
+        self.fit.setVisible(view is View.FIT)
         self.entry.setVisible(view in {View.TEMPERATURES, View.POT})
 
     def _on_view(self, index: int) -> None:
@@ -233,6 +239,7 @@ class FurnacePage(QWidget):
         self.record.set_units(units)
         self.pot.set_units(units)
         self.melt.set_units(units)
+        self.fit.set_units(units)
         self.refresh()
 
     def _on_furnace(self, name: object) -> None:

@@ -47,6 +47,11 @@ class PowerLog:
     log: ThermalLog
     start: datetime
 
+    @property
+    def end(self) -> datetime:
+        """The moment of its last reading."""
+        return self.start + timedelta(seconds=self.log.duration)
+
 
 def told_log(
     readings: Sequence[FurnaceReading],
