@@ -77,6 +77,9 @@ def line_through(time: FloatArray, value: FloatArray, error: FloatArray) -> Line
     t, v, e = time[order], value[order], error[order]
     if t.size < FEWEST or float(np.ptp(t)) <= 0.0:
         return None
+    # No night is known without any error at all; this is far below any real one.
+    least = max(1e-9 * float(np.ptp(v)), 1e-12 * float(np.abs(v).max()), 1e-100)
+    e = np.maximum(e, least)
     between = _between(t, v, e)
     weight = _weights(e, between)
     level, slope, spread = _fit(t, v, weight)
@@ -89,9 +92,7 @@ def line_through(time: FloatArray, value: FloatArray, error: FloatArray) -> Line
 
 
 def _weights(error: FloatArray, between: float) -> FloatArray:
-    variance = error**2 + between
-    floor = max(float(variance.max()) * 1e-12, 1e-300)
-    return np.asarray(1.0 / np.maximum(variance, floor))
+    return np.asarray(1.0 / (error**2 + between))
 
 
 def _fit(t: FloatArray, v: FloatArray, weight: FloatArray) -> tuple[float, float, float]:
@@ -112,7 +113,7 @@ def _between(t: FloatArray, v: FloatArray, e: FloatArray) -> float:
         rest = v - level - slope * (t - float(np.average(t, weights=weight)))
         return float((weight * rest * rest).sum()) - (t.size - 2)
 
-    most = 10.0 * float(np.var(v)) + 1e-300
+    most = 10.0 * float(np.var(v)) + 1e-200
     if excess(0.0) <= 0.0 or excess(most) >= 0.0:
         return 0.0 if excess(0.0) <= 0.0 else most
-    return float(brentq(excess, 0.0, most, xtol=1e-300, rtol=1e-12))
+    return float(brentq(excess, 0.0, most, xtol=1e-200, rtol=1e-12))
