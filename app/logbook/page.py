@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
 from app.logbook.overlay_view import OverlayView
+from app.logbook.repair_view import RepairView
 from app.logbook.run_list import RunList
 from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
 from app.logbook.run_view import RunView
@@ -23,7 +24,7 @@ from core.errors import LehrkeeperError
 from core.plan.plan import Plan
 from core.run.alignment import Align
 from core.run.log_file import LogImport
-from core.store.book import ImportOutcome, ImportRecord
+from core.store.book import ImportOutcome, ImportRecord, RunRecord
 
 LOG_FILTER = "Loggers' files (*.csv *.txt *.tsv *.log *.dat);;All files (*)"
 _FOLDER = "logbook/folder"
@@ -62,6 +63,7 @@ class LogBookPage(QWidget):
         self.run_view = RunView(studio)
         self.importing = ImportPanel(studio)
         self._overlay: OverlayView | None = None
+        self._repair: RepairView | None = None
         self.views = QStackedWidget()
         for view in (QWidget(), self.empty, self.runs, self.run_view, self.importing):
             self.views.addWidget(view)
@@ -86,6 +88,7 @@ class LogBookPage(QWidget):
         view.back_wanted.connect(self.show_runs)
         view.import_wanted.connect(self.choose_file)
         view.overlay_wanted.connect(self.lay_over)
+        view.verdict.repair_wanted.connect(self.repair_run)
         view.entry.recorded.connect(self._on_written)
         view.finishing.finished.connect(self._on_written)
         view.story.written.connect(self._on_noted)
@@ -135,7 +138,7 @@ class LogBookPage(QWidget):
         new = [run_id for run_id in running if run_id not in self._running_seen]
         self._running_seen.update(running)
         here = self.views.currentWidget()
-        if here in {self.run_view, self.importing, self._overlay}:
+        if here in {self.run_view, self.importing, self._overlay, self._repair}:
             return
         self.views.setCurrentWidget(self.runs if lines else self.empty)
         if new:
@@ -192,6 +195,34 @@ class LogBookPage(QWidget):
         self.banner.clear()
         self.views.setCurrentWidget(self.overlay)
         self.overlay.begin(run_id)
+
+    @property
+    def repair(self) -> RepairView:
+        """The view that repairs a night, made when it is first wanted."""
+        if self._repair is None:
+            self._repair = RepairView(self._studio)
+            self._repair.left.connect(lambda: self.views.setCurrentWidget(self.run_view))
+            self._repair.kept.connect(self._on_repaired)
+            self.views.addWidget(self._repair)
+        return self._repair
+
+    def repair_run(self) -> None:
+        """Draw up how the night of the run shown goes on."""
+        if self.run_view.sheet is not None:
+            self.banner.clear()
+            self.views.setCurrentWidget(self.repair)
+            self.repair.begin(self.run_view.sheet)
+
+    def _on_repaired(self, run: RunRecord | None) -> None:
+        if run is None:
+            self.views.setCurrentWidget(self.run_view)
+            words = "The schedule is kept, with a load of its own."
+        else:
+            self._running_seen.add(run.id)
+            self.open_run(run.id)
+            words = f"“{run.load_name}” runs from now on; key its schedule into the controller."
+        self.banner.tell(Weight.GOOD, words)
+        self._studio.tell_changed("run")
 
     def _leave_overlay(self) -> None:
         if self._run_id is None:

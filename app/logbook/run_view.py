@@ -23,6 +23,7 @@ from app.logbook.run_night import show_run
 from app.logbook.run_sheet import RunSheet
 from app.logbook.run_words import plan_facts, run_facts
 from app.logbook.story_panel import StoryPanel
+from app.logbook.verdict_panel import VerdictPanel
 from app.plots.night_plot import NightPlot
 from app.stress.stress_view import StressView
 from app.studio import Studio
@@ -111,6 +112,7 @@ class RunView(QWidget):
         self.plot.lower.setMinimumHeight(116)
         self.stress = StressView(studio, self.plot, upright=True)
         self.against = AgainstPlan(studio)
+        self.verdict = VerdictPanel(studio)
         self.readings = ReadingList(studio)
         self.story = StoryPanel(studio)
         self.entry = ReadingEntry(studio)
@@ -126,6 +128,7 @@ class RunView(QWidget):
         self.against.overlay_wanted.connect(self._want_overlay)
         self.against.strip_wanted.connect(lambda _: self._draw(keep_view=True))
         self.story.moment_wanted.connect(self._show_moment)
+        self.verdict.moment_wanted.connect(self._show_moment)
         self.story.asking.connect(lambda _: self._make_room())
         self.tabs.currentChanged.connect(lambda _: self._make_room())
         studio.units_changed.connect(self._on_units)
@@ -141,7 +144,8 @@ class RunView(QWidget):
             top.addWidget(button)
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.addTab(self.against, "Against plan")
+        self.tabs.addTab(self.against, "Plan")
+        self.tabs.addTab(self.verdict, "Verdict")
         self.tabs.addTab(self.stress, "Stress")
         self.tabs.addTab(self.readings, "Readings")
         self.tabs.addTab(self.story, "Events")
@@ -180,6 +184,7 @@ class RunView(QWidget):
         self._draw(keep_view=same and keep_view)
         self._make_room()
         self.against.show_sheet(sheet)
+        self.verdict.show_sheet(sheet)
         self.stress.show_log(sheet.load, sheet.plan, sheet.readings)
         self.readings.show_sheet(sheet)
         self.story.show_sheet(sheet)
@@ -253,6 +258,7 @@ class RunView(QWidget):
     def _on_units(self, units: object) -> None:
         self.plot.set_units(units)
         self.stress.set_units(self._studio.units)
+        self.verdict.set_units(self._studio.units)
         if self.sheet is not None:
             self.against.show_sheet(self.sheet)
             self.story.show_sheet(self.sheet)
