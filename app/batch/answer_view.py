@@ -12,7 +12,7 @@ from app.widgets.label import Label
 from app.widgets.quantity import local_sentence
 from app.widgets.tables import DataTable
 from core.batch.answer import BatchAnswer
-from core.batch.safety import DEFER, GENERAL
+from core.batch.safety import GENERAL
 from core.units import UnitChoice
 
 
@@ -34,7 +34,7 @@ class AnswerView(QScrollArea):
         self.glass_warnings = Label(role="note", wrap=True)
         self.balance = Label(wrap=True)
         self.safety = Cautions("What to mind with these materials")
-        self.general = Label(" ".join(line for line in GENERAL if line != DEFER), wrap=True)
+        self.general = Label(" ".join(GENERAL), wrap=True)
         self.notes = Label(role="small", wrap=True)
         self._lay_out()
         self.wait("")

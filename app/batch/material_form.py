@@ -25,7 +25,7 @@ from app.widgets.quantity_edit import QuantityEdit
 from core.batch.formula import GAS_MOLAR_MASS
 from core.batch.material import About, Hazard, Material, Use
 from core.batch.material_text import analysis_percent, analysis_words, yields_words
-from core.batch.safety import safety_line
+from core.batch.safety import DEFER, safety_line
 from core.errors import BatchError, LehrkeeperError
 from core.units import UnitChoice
 
@@ -290,7 +290,7 @@ class MaterialForm(QScrollArea):
             return
         told = [yields_words(material), *material.warnings]
         self.leaves.setText(local_sentence("\n".join(told)))
-        self.safety.setText(safety_line(material) or "No hazard is named.")
+        self.safety.setText(f"{safety_line(material) or 'No hazard is named.'} {DEFER}")
 
     def _readable(self) -> Material:
         """The material with what is not yet entered left open; touches no field."""

@@ -63,6 +63,7 @@ class MaterialsView(QWidget):
         self.state = Label(wrap=True)
         self._lay_out()
         self._connect()
+        self._fit()
         self.refresh()
 
     def _lay_out(self) -> None:

@@ -7,7 +7,6 @@ from datetime import UTC, datetime
 from PySide6.QtCore import QEvent, QSizeF, Qt, QTimer
 from PySide6.QtGui import QPageSize, QResizeEvent
 from PySide6.QtWidgets import (
-    QButtonGroup,
     QHBoxLayout,
     QPushButton,
     QSplitter,
@@ -42,7 +41,9 @@ _NARROW = 760
 """Width of the page below which form and answer take turns."""
 _WAITING = "Choose a glass, or type or paste an analysis, and see at once what to weigh out."
 _WRONG = "Nothing can be reckoned until the marked field is right."
-_BATCH, _MATERIALS, _SHEETS = range(3)
+_LOW = 420
+"""Height of the page below which the standing caution gives its room to what is read."""
+_ASKED, _WEIGH_OUT, _MATERIALS, _SHEETS = range(4)
 
 
 class BatchPage(QWidget):
@@ -65,11 +66,9 @@ class BatchPage(QWidget):
         self.answer = AnswerView(studio.units)
         self.materials = MaterialsView(studio)
         self.sheets = SheetsView(studio)
-        self.asked_button = QPushButton("Asked")
-        self.answer_button = QPushButton("Weigh-out")
-        self.print = QPushButton("Weigh-out sheet…")
+        self.print = QPushButton("Print the sheet…")
         set_role(self.print, "primary")
-        self.save = QPushButton("Keep this sheet")
+        self.save = QPushButton("Keep the sheet")
         self.fresh = QPushButton("Begin anew")
         set_role(self.fresh, "quiet")
         self.state = Label(wrap=True)
@@ -89,17 +88,6 @@ class BatchPage(QWidget):
         self.reckon()
 
     def _lay_out(self) -> None:
-        turns = QButtonGroup(self)
-        self._turns = QWidget()
-        row = QHBoxLayout(self._turns)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
-        for button in (self.asked_button, self.answer_button):
-            button.setCheckable(True)
-            turns.addButton(button)
-            row.addWidget(button)
-        row.addStretch(1)
-        self.asked_button.setChecked(True)
         split = QSplitter(Qt.Orientation.Horizontal)
         split.addWidget(self.form)
         split.addWidget(self.answer)
@@ -116,30 +104,33 @@ class BatchPage(QWidget):
         buttons.addWidget(self.save)
         buttons.addWidget(self.state, 1)
         buttons.addWidget(self.fresh)
-        sheet = QWidget()
-        column = QVBoxLayout(sheet)
+        self._sheet = QWidget()
+        column = QVBoxLayout(self._sheet)
         column.setContentsMargins(0, 10, 0, 0)
         column.setSpacing(8)
         column.addWidget(self.banner)
-        column.addWidget(self._turns)
         column.addWidget(self.shelf)
         column.addWidget(split, 1)
         column.addLayout(buttons)
         self.tabs = QTabWidget()
-        self.tabs.addTab(sheet, "Batch")
+        self._places = [_place(), _place()]
+        self._places[_ASKED].layout().addWidget(self._sheet)
+        self.tabs.addTab(self._places[_ASKED], "Batch")
+        self.tabs.addTab(self._places[_WEIGH_OUT], "Weigh-out")
         self.tabs.addTab(self.materials, "Materials")
         self.tabs.addTab(self.sheets, "Kept sheets")
+        self.tabs.setTabVisible(_WEIGH_OUT, False)  # noqa: FBT003 -- Qt's own signature
+        self.strip = CautionStrip(DEFER)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(20, 8, 20, 12)
         whole.setSpacing(8)
         whole.addWidget(self.tabs, 1)
-        whole.addWidget(CautionStrip(DEFER))
+        whole.addWidget(self.strip)
 
     def _connect(self) -> None:
         studio = self._studio
         self.form.changed.connect(self._on_edited)
-        for button in (self.asked_button, self.answer_button):
-            button.toggled.connect(lambda _: self._fit())
+        self.tabs.currentChanged.connect(lambda _: self._fit())
         self.print.clicked.connect(self.print_shown)
         self.save.clicked.connect(self.save_shown)
         self.fresh.clicked.connect(self._ask_to_begin_anew)
@@ -166,9 +157,19 @@ class BatchPage(QWidget):
         if not self._built:
             return
         narrow = self.width() < _NARROW
-        self._turns.setVisible(narrow)
-        self.form.setVisible(not narrow or self.asked_button.isChecked())
-        self.answer.setVisible(not narrow or self.answer_button.isChecked())
+        if narrow != self.tabs.isTabVisible(_WEIGH_OUT):
+            if not narrow and self.tabs.currentIndex() == _WEIGH_OUT:
+                self.tabs.setCurrentIndex(_ASKED)
+            self.tabs.setTabVisible(_WEIGH_OUT, narrow)
+            self.tabs.setTabText(_ASKED, "Asked" if narrow else "Batch")
+        current = self.tabs.currentIndex()
+        if current in {_ASKED, _WEIGH_OUT}:
+            self._places[current].layout().addWidget(self._sheet)
+            self._sheet.show()  # moving hides it
+            self.form.setVisible(not narrow or current == _ASKED)
+            self.answer.setVisible(not narrow or current == _WEIGH_OUT)
+        # Where it would cover what it is about, the caution stands with the materials only.
+        self.strip.setVisible(self.height() >= _LOW)
 
     def _fill_choices(self) -> None:
         try:
@@ -314,7 +315,7 @@ class BatchPage(QWidget):
         """Fill the form with a kept sheet's request; weights follow from the list of today."""
         request = record.batch.request
         self.form.show_request(request)
-        self.tabs.setCurrentIndex(_BATCH)
+        self.tabs.setCurrentIndex(_ASKED)
         self.banner.tell(
             Weight.INFORMATION,
             f"“{record.name}” reckoned anew from your materials of today. The kept sheet stays as "
@@ -359,3 +360,11 @@ class BatchPage(QWidget):
         super().changeEvent(event)
         if self._built and event.type() is QEvent.Type.PaletteChange:
             self._tint()
+
+
+def _place() -> QWidget:
+    """A tab's page that the batch is put into."""
+    place = QWidget()
+    layout = QVBoxLayout(place)
+    layout.setContentsMargins(0, 0, 0, 0)
+    return place

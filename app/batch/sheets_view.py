@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.batch.words import cost_words
+from app.batch.words import cost_words, mass_words
 from app.local_time import day_and_clock
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
@@ -14,7 +14,7 @@ from app.widgets.empty_state import EmptyState
 from app.widgets.label import Label
 from app.widgets.quantity import Quantity, format_quantity, local_sentence
 from app.widgets.tables import Column, DataTable
-from core.batch.stock import stock_after, taken_from_stock
+from core.batch.stock import stock_after
 from core.errors import LehrkeeperError
 from core.store.book import BatchSheetRecord
 from core.units import UnitChoice
@@ -51,7 +51,7 @@ class SheetsView(QWidget):
         )
         self.told = Label(wrap=True)
         self.use = QPushButton("Use again")
-        self.print = QPushButton("Weigh-out sheet…")
+        self.print = QPushButton("Print…")
         self.weigh = QPushButton("Take from stock…")
         self.remove = QPushButton("Remove…")
         set_role(self.remove, "quiet")
@@ -129,8 +129,8 @@ class SheetsView(QWidget):
             return
         units = self._studio.units
         weights = ", ".join(
-            f"{name} {format_quantity(Quantity.MASS, mass, units)}"
-            for name, mass in taken_from_stock(record.batch).items()
+            f"{line.material} {mass_words(line.mass, line.division, units)}"
+            for line in record.batch.weighings
         )
         self.told.setText(local_sentence(f"{weights}.\n{cost_words(record.batch)}"))
 

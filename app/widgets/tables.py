@@ -309,8 +309,10 @@ class DataTable(QTableView):
         columns, header = self.rows_model.columns, self.horizontalHeader()
         bar = self.verticalScrollBar().sizeHint().width()
         room = self.width() - 2 * self.frameWidth() - bar
+        # Of a column that is left out the header's own hint is 0: its title is measured instead.
         needed = [
-            max(self.sizeHintForColumn(n), header.sectionSizeHint(n)) for n in range(len(columns))
+            max(self.sizeHintForColumn(n), header.sectionSizeFromContents(n).width())
+            for n in range(len(columns))
         ]
         leaving = sorted((c.gives_way, n) for n, c in enumerate(columns) if c.gives_way)
         left_out = set()

@@ -139,3 +139,20 @@ def test_the_last_column_is_never_cut_to_fit(qtbot: QtBot) -> None:
     assert header.sectionSize(1) >= header.sectionSizeHint(1)
     table.resize(600, 200)
     assert header.length() == table.viewport().width()
+
+
+def test_a_column_left_out_comes_back_only_with_room_for_its_title(qtbot: QtBot) -> None:
+    columns = (
+        Column("Name", lambda row: row.name, stretch=True),
+        Column("Rate with everything counted in", lambda _: "1", numeric=True, gives_way=1),
+    )
+    made = DataTable(columns, ROWS, name="Segments")
+    qtbot.addWidget(made)
+    made.show()
+    for width in (120, 220, 260, 300, 400):
+        made.resize(width, 200)
+        if not made.isColumnHidden(1):
+            header = made.horizontalHeader()
+            assert header.sectionSize(0) >= made.sizeHintForColumn(0)
+            assert header.sectionSize(1) >= header.sectionSizeHint(1)
+    assert not made.isColumnHidden(1)
