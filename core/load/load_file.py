@@ -19,7 +19,13 @@ from core.load.glass_table import glass_from_table, read_glass, shipped_glass
 from core.load.lehr_table import lehr_from_table
 from core.load.load import Load, StressLimits
 from core.load.local_time import instant, next_time, zone_named
-from core.load.piece_table import piece_from_table, piece_limits, placings, strengths
+from core.load.piece_table import (
+    gatherings,
+    piece_from_table,
+    piece_limits,
+    placings,
+    strengths,
+)
 from core.load.reheating import Reheating, ReheatKind
 from core.load.table_reader import TableReader, joined, shown
 from core.load.toml_page import page_of_text, toml_table
@@ -105,9 +111,12 @@ class _LoadReader:
         own_strengths = strengths(self.read, entries)
         # A piece went in before the button was pressed, on that day or the evening before.
         before = button - timedelta(hours=24)
-        placed = placings(
-            self.read, entries, lambda t, key, path: self._time(t, key, zone, before, path)
-        )
+
+        def clock(one: Mapping[str, Any], key: str, path: str) -> datetime | None:
+            return self._time(one, key, zone, before, path)
+
+        placed = placings(self.read, entries, clock)
+        gathered = gatherings(self.read, entries, clock)
         reheating = self.reheating(table)
         glasses = self.glasses(self.read.table(table, "glasses", ""), pieces)
         start = self.read.number(table, "lehr_at_C", "")
@@ -135,6 +144,7 @@ class _LoadReader:
                 soak_above_annealing=above,
                 timezone=zone_name,
                 piece_limits=own_limits,
+                gathered=gathered,
                 placings=placed,
                 reheating=reheating,
                 strengths=own_strengths,

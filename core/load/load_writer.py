@@ -12,6 +12,7 @@ from pathlib import Path
 from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError, LoadError, Place
 from core.glass.glass import Glass
+from core.load.gathering import Gathering
 from core.load.load import Load, Strength, StressLimits
 from core.load.local_time import zone_named
 from core.load.measured_table import measured_lines
@@ -70,6 +71,7 @@ def load_to_toml(load: Load) -> str:
                 *_piece(piece, load.piece_limits.get(piece.name)),
                 *_strength(load.strengths.get(piece.name)),
                 *_placing(load.placing_of(piece), clock),
+                *_gathering(load.gathered.get(piece.name), clock),
             )
             for piece in load.pieces
         ),
@@ -233,6 +235,12 @@ def _placing(placing: Placing, clock: Callable[[datetime], str]) -> Iterator[str
             yield f"{key} = {toml_number(kelvin_to(kelvin))}"
     if placing.shelf is not None:
         yield f"shelf_mm = {toml_number(metre_to(placing.shelf))}"
+
+
+def _gathering(gathering: Gathering | None, clock: Callable[[datetime], str]) -> Iterator[str]:
+    if gathering is not None:
+        yield f"pot = {toml_text(gathering.pot)}"
+        yield f"gathered_at = {clock(gathering.time)}"
 
 
 def _reheating(reheating: Reheating) -> Iterator[str]:

@@ -7,6 +7,7 @@ from datetime import datetime
 from functools import partial
 from typing import Any
 
+from core.load.gathering import Gathering
 from core.load.grades import grade_named
 from core.load.load import Strength, StressLimits
 from core.load.placing import Placing
@@ -55,6 +56,28 @@ def placings(
         placing = reader.guarded(path, make, PLACING_KEYS)
         if not placing.usual:
             found[reader.text(table, "name", path)] = placing
+    return found
+
+
+def gatherings(
+    reader: TableReader, tables: Sequence[Mapping[str, Any]], clock: Clock
+) -> dict[str, Gathering]:
+    """Which pot pieces were gathered from, and when, by their name."""
+    found: dict[str, Gathering] = {}
+    for i, table in enumerate(tables):
+        path = f"pieces[{i}]"
+        pot = reader.text(table, "pot", path, default="")
+        time = clock(table, "gathered_at", path)
+        if not pot and time is None:
+            continue
+        if not pot or time is None:
+            missing = "gathered_at" if pot else "pot"
+            raise reader.fault(
+                f"“{reader.text(table, 'name', path)}” has only one of pot and gathered_at.",
+                f"{path}.{missing}",
+                "Give both: the pot's ledger says what glass was in it then.",
+            )
+        found[reader.text(table, "name", path)] = Gathering(pot, time)
     return found
 
 
@@ -115,7 +138,7 @@ def piece_from_table(reader: TableReader, table: Mapping[str, Any], path: str) -
         table,
         path,
         "name count shape glass wall_mm base_mm diameter_mm height_mm cooled_from "
-        "base_cooled_from permanent_MPa grade temporary_MPa safety_factor "
+        "base_cooled_from permanent_MPa grade temporary_MPa safety_factor pot gathered_at "
         + " ".join(PLACING_KEYS.values()),
     )
     count = reader.whole(table, "count", path, default=1)

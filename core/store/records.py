@@ -9,18 +9,23 @@ unreadable: what a snapshot looks like is decided here alone. When its shape cha
 from __future__ import annotations
 
 import dataclasses
+from typing import TypeVar
 
-from core.equipment.lehr import Controller, Entry, Lehr
+from core.equipment.lehr import Controller, Lehr
 from core.glass.glass import Glass
 from core.load.gathering import Gathering
-from core.load.load import Load, StressLimits
+from core.load.load import Load, Strength, StressLimits
+from core.load.placing import Placing
+from core.load.reheating import Reheating
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan
 from core.store.envelope import read_enveloped, write_enveloped
 from core.store.fields import Fields, Json, put_maybe_time, put_time
 from core.store.glass_record import put_glass, take_glass
 from core.store.plan_record import put_plan, take_plan
-from core.units import TemperatureUnit
+from core.store.snapshot import plain, taken
+
+T = TypeVar("T")
 
 
 def glass_to_json(glass: Glass) -> str:
@@ -113,17 +118,11 @@ def _put_lehr(lehr: Lehr) -> Json:
     return {
         "name": lehr.name,
         **{name: getattr(lehr, name) for name in _LEHR_NUMBERS},
-        "controller": {
-            "entry": lehr.controller.entry.value,
-            "unit": lehr.controller.unit.value,
-            "max_segments": lehr.controller.max_segments,
-            "rate_step": lehr.controller.rate_step,
-        },
+        "controller": plain(lehr.controller),
     }
 
 
 def _take_lehr(fields: Fields) -> Lehr:
-    controller = fields.inner("controller")
     given = set(fields.names())
     # A setting that an older snapshot does not have takes its default.
     wanted = [name for name in _LEHR_NUMBERS if name in _LEHR_FORMAT_1 or name in given]
@@ -131,13 +130,13 @@ def _take_lehr(fields: Fields) -> Lehr:
     return Lehr(
         name=fields.text("name"),
         **numbers,
-        controller=Controller(
-            entry=controller.choice("entry", Entry),
-            unit=controller.choice("unit", TemperatureUnit),
-            max_segments=controller.whole("max_segments"),
-            rate_step=controller.number("rate_step"),
-        ),
+        controller=taken(Controller, fields.inner("controller").content, "lehr.controller"),
     )
+
+
+def _maybe_all(fields: Fields, key: str, wanted: type[T]) -> dict[str, T]:
+    """Things by the names of pieces, none where none were given."""
+    return fields.maybe(key, lambda all_: taken(dict[str, wanted], all_.content, key)) or {}  # type: ignore[valid-type]
 
 
 def _put_load(load: Load) -> Json:
@@ -153,13 +152,7 @@ def _put_load(load: Load) -> Json:
         "out_by": put_maybe_time(load.out_by),
         "start_temperature": load.start_temperature,
         "hand_warm": load.hand_warm,
-        "limits": {
-            "permanent_tension": load.limits.permanent_tension,
-            "permanent_wall_base": load.limits.permanent_wall_base,
-            "temporary_tension": load.limits.temporary_tension,
-            "temporary_wall_base": load.limits.temporary_wall_base,
-            "safety_factor": load.limits.safety_factor,
-        },
+        "limits": plain(load.limits),
         "soak_above_annealing": load.soak_above_annealing,
         "timezone": load.timezone,
         "piece_limits": [
@@ -174,11 +167,13 @@ def _put_load(load: Load) -> Json:
             {"name": name, "pot": gather.pot, "time": put_time(gather.time)}
             for name, gather in load.gathered.items()
         ],
+        "placings": plain(load.placings),
+        "strengths": plain(load.strengths),
+        "reheating": plain(load.reheating),
     }
 
 
 def _take_load(fields: Fields) -> Load:
-    limits = fields.inner("limits")
     return Load(
         name=fields.text("name"),
         pieces=tuple(_take_piece(piece) for piece in fields.inners("pieces")),
@@ -191,13 +186,7 @@ def _take_load(fields: Fields) -> Load:
         out_by=fields.maybe_time("out_by"),
         start_temperature=fields.maybe_number("start_temperature"),
         hand_warm=fields.number("hand_warm"),
-        limits=StressLimits(
-            permanent_tension=limits.number("permanent_tension"),
-            permanent_wall_base=limits.number("permanent_wall_base"),
-            temporary_tension=limits.number("temporary_tension"),
-            temporary_wall_base=limits.number("temporary_wall_base"),
-            safety_factor=limits.number("safety_factor"),
-        ),
+        limits=taken(StressLimits, fields.inner("limits").content, "load.limits"),
         soak_above_annealing=fields.number("soak_above_annealing"),
         timezone=fields.text("timezone"),
         piece_limits={
@@ -208,4 +197,7 @@ def _take_load(fields: Fields) -> Load:
             gather.text("name"): Gathering(gather.text("pot"), gather.time("time"))
             for gather in fields.maybe_inners("gathered")
         },
+        placings=_maybe_all(fields, "placings", Placing),
+        strengths=_maybe_all(fields, "strengths", Strength),
+        reheating=fields.maybe("reheating", lambda one: taken(Reheating, one.content, "reheating")),
     )

@@ -40,6 +40,17 @@ def read_snapshot(kind: str, text: str, wanted: type[T]) -> T:
     return read_enveloped(kind, text, take)
 
 
+def taken(wanted: Any, value: object, path: str) -> Any:
+    """Read back what :func:`plain` wrote of a value with this annotation; ``path`` names it.
+
+    Raises
+    ------
+    BookDamagedError
+        If it is not of that form.
+    """
+    return _taken(wanted, value, path)
+
+
 def plain(value: object) -> object:
     """A value as JSON has it."""
     if isinstance(value, StrEnum):
