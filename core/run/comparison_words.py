@@ -34,7 +34,7 @@ def comparison_rows(
     at = _instant(comparison.max_deviation_time).astimezone(zone)
     band = interval_to(comparison.soak_band, unit)
     fastest, planned = comparison.fastest, comparison.planned_fastest
-    minutes = round((fastest.end - fastest.start) / 60.0) if fastest is not None else 15
+    minutes = 15 if fastest is None else 5 * round((fastest.end - fastest.start) / 300.0)
     rows = [
         ("largest deviation", f"{largest:+.1f} {unit.symbol} at {at:%a %H:%M}", ""),
         (
@@ -48,7 +48,7 @@ def comparison_rows(
             rate(comparison.planned_transformation_rate),
         ),
         (
-            f"fastest {max(minutes, 1)} minutes of it",
+            f"fastest {max(minutes, 5)} minutes of it",
             _sustained(fastest, unit),
             rate(None if planned is None else planned.rate),
         ),

@@ -41,7 +41,7 @@ _PLACES = 4000
 _ENOUGH = 6
 """Readings in a window from which its noise can be told."""
 _FULL = 0.8
-"""Share of a window that its readings must span."""
+"""Share of a window that its readings must span, more where they are close together."""
 
 
 @dataclass(frozen=True)
@@ -162,9 +162,11 @@ def _slopes(
 ) -> _Slopes | None:
     """Least-squares lines through windows that begin at readings, by running sums."""
     begins = np.arange(0, t.size, max(1, t.size // _PLACES), dtype=np.intp)
-    begins = begins[t[begins] <= t[-1] - _FULL * window]
+    usual = float(np.median(np.diff(t)))
+    full = max(_FULL * window, window - 2.0 * usual)
+    begins = begins[t[begins] <= t[-1] - full]
     last = np.searchsorted(t, t[begins] + window * (1.0 + 1e-9), "right") - 1
-    whole = (broken[last] == broken[begins]) & (t[last] - t[begins] >= _FULL * window)
+    whole = (broken[last] == broken[begins]) & (t[last] - t[begins] >= full)
     whole &= last > begins
     if not whole.any():
         return None

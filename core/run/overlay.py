@@ -17,6 +17,8 @@ from core.run.readings import Readings
 FloatArray = NDArray[np.float64]
 
 _DAY = 86400.0
+_FAR = 0.5 * _DAY
+"""[s] A log this far from its plan may be another night's."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,6 +125,10 @@ def _laid(night: NightOfRun, align: Align, first: float) -> OverlaidNight:
             shift_of(plan, readings, align)
         except RunError:
             comparison = _by_the_clock(plan, readings)
+    if abs(shift) > _FAR and not note:
+        days = abs(shift) / _DAY
+        way = "later" if shift > 0 else "earlier"
+        note = f"The log's clock is {days:.1f} days {way} than the plan's: is it this night's?"
     origin = _moment(plan, align, first) + shift
     curve_time, curve = plan.curve()
     return OverlaidNight(

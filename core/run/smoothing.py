@@ -15,12 +15,11 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 LEAST_SPIKE = 5.0
-"""A reading nearer than this to its neighbours' median is no spike [K]; common practice, no
-source."""
+"""A reading nearer than this to its neighbours is no spike [K]; common practice, no source."""
 _NOISES = 8.0
 """Nor is one within so many times the noise."""
 _NEIGHBOURHOOD = 7
-"""Readings whose median a reading is laid beside: up to three that lie together stand out."""
+"""Readings among which a reading is looked at."""
 _LEFT = 0.25
 """[K] Noise that averaging may leave."""
 _LONGEST_MEAN = 121
@@ -28,21 +27,28 @@ _LONGEST_MEAN = 121
 
 
 def spikes_of(time: FloatArray, temperature: FloatArray, least: float = LEAST_SPIKE) -> BoolArray:
-    """Readings that stand alone, far from those before and after, shape (n,).
+    """Readings that stand alone, or by twos, far from those before and after, shape (n,).
 
-    A median over seven readings is the yardstick (Hampel F.R. 1974, J. Am. Stat. Assoc. 69, 383).
+    The medians of the three before and the three after are the yardsticks; a lehr that falls and
+    stays down, or comes back slowly, is near one of them. (Medians for a yardstick: Hampel F.R.
+    1974, J. Am. Stat. Assoc. 69, 383.)
 
     Parameters
     ----------
     time, temperature : ndarray, shape (n,)
         [s], rising; [K].
     least : float
-        Distance from the median [K] below which nothing is called a spike.
+        Distance from both medians [K] below which nothing is called a spike.
     """
     if time.size < _NEIGHBOURHOOD:
         return np.zeros(time.size, dtype=bool)
+    of_three = median_filter(temperature, 3, mode="nearest")
+    after = np.abs(temperature - np.concatenate((of_three[2:], of_three[-3:-1])))
+    before = np.abs(temperature - np.concatenate((of_three[1:3], of_three[:-2])))
+    # The first and last two have neighbours on one side only.
+    before[:2], after[-2:] = after[:2], before[-2:]
+    far = np.minimum(before, after)
     median = median_filter(temperature, _NEIGHBOURHOOD, mode="nearest")
-    far = np.abs(temperature - median)
     beyond = max(least, _NOISES * noise_of(temperature)[0])
     # Where readings are far apart, or the lehr moves fast, neighbours differ by themselves.
     moves = median_filter(np.abs(np.gradient(median)), _NEIGHBOURHOOD, mode="nearest")
