@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
 from app.theme import set_role
+from app.tonight.reheat_form import ReheatForm
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.clock_edit import ClockEdit
 from app.widgets.field import Form
@@ -19,6 +20,7 @@ from app.widgets.quantity_edit import QuantityEdit
 from core.equipment.lehr import Lehr
 from core.load.evening import usual_button_time
 from core.load.load import Load
+from core.load.reheating import Reheating
 from core.units import ZERO_CELSIUS, UnitChoice
 
 _HOTTEST = ZERO_CELSIUS + 1300.0
@@ -91,7 +93,7 @@ class HoursPanel(QWidget):
             "start_temperature",
             "Lehr at &that time",
             self.start,
-            help_text="Leave empty when it is at soak already",
+            help_text="Empty: at soak, or as cold as the room",
         )
         more = QPushButton("See or change the lehrs")
         set_role(more, "quiet")
@@ -99,12 +101,14 @@ class HoursPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 2, 4, 0)
         column.setSpacing(4)
+        self.reheat = ReheatForm(units)
         column.addWidget(self.form)
+        column.addWidget(self.reheat)
         column.addWidget(more)
         column.addStretch(1)
         self.lehr.chosen.connect(self._on_edited)
         self.aim.chosen.connect(self._on_edited)
-        for box in (self.button_time, self.out_by, self.start):
+        for box in (self.button_time, self.out_by, self.start, self.reheat):
             box.edited.connect(self._on_edited)
 
     def set_lehrs(self, lehrs: Sequence[Lehr]) -> None:
@@ -119,6 +123,7 @@ class HoursPanel(QWidget):
     def set_units(self, units: UnitChoice) -> None:
         """Show the temperature in other units."""
         self.form.set_units(units)
+        self.reheat.set_units(units)
 
     def show_load(self, load: Load) -> None:
         """Show a load's hours; its lehr must be among those offered."""
@@ -128,6 +133,7 @@ class HoursPanel(QWidget):
         self.button_time.set_moment(load.button_time)
         self.out_by.set_moment(load.out_by)
         self.start.set_value_si(load.start_temperature)
+        self.reheat.show_reheating(load.reheating)
         self._showing = False
 
     def choose(self, name: str) -> None:
@@ -155,6 +161,10 @@ class HoursPanel(QWidget):
             self.out_by.optional_moment(),
             self.start.optional_value(),
         )
+
+    def reheating(self) -> Reheating | None:
+        """How a cold load is brought up, as entered; raises LehrkeeperError like :meth:`hours`."""
+        return self.reheat.reheating()
 
     def summary(self) -> str:
         """The hours in a few words."""

@@ -15,6 +15,7 @@ from app.tonight.pieces_panel import PiecesPanel
 from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError, LoadError
 from core.glass.glass import Glass
+from core.load.gathering import Gathering
 from core.load.load import Load
 
 PIECES, HOURS, LIMITS = "pieces", "hours", "limits"
@@ -38,7 +39,8 @@ class LoadPanel(QWidget):
         self._glasses: dict[str, Glass] = {}
         self._name = "Tonight"
         self._timezone = ""
-        self.pieces = PiecesPanel(studio.units)
+        self._gathered: dict[str, Gathering] = {}
+        self.pieces = PiecesPanel(studio.units, studio.zone, studio.now)
         self.hours = HoursPanel(studio.units, studio.zone, studio.now)
         self.limits = LimitsPanel(studio.units)
         self.folds = Folds()
@@ -69,7 +71,8 @@ class LoadPanel(QWidget):
     def show_load(self, load: Load) -> None:
         """Show a load; its glasses and lehr must be among the choices."""
         self._name, self._timezone = load.name, load.timezone
-        self.pieces.set_pieces(load.pieces)
+        self._gathered = dict(load.gathered)
+        self.pieces.show_load(load)
         self.hours.show_load(load)
         self.limits.show_load(load)
         self._summarise(())
@@ -87,7 +90,8 @@ class LoadPanel(QWidget):
         except LehrkeeperError as error:
             self._summarise(self._show_error(error))
             raise
-        for panel in (self.hours, self.limits):
+        details = self.pieces.form.details
+        for panel in (self.hours, self.hours.reheat, self.limits, details):
             for field in panel.form.fields.values():
                 # What an editor says of itself it also takes back itself.
                 if field.error and not getattr(field.editor, "error", ""):
@@ -116,11 +120,22 @@ class LoadPanel(QWidget):
             limits=self.limits.limits(),
             soak_above_annealing=self.limits.soak_above(),
             timezone=self._timezone,
+            reheating=self.hours.reheating(),
+            gathered={
+                name: gathered
+                for name, gathered in self._gathered.items()
+                if name in {piece.name for piece in pieces}
+            },
+            **self.pieces.settings,
         )
 
     def _show_error(self, error: LehrkeeperError) -> tuple[str, ...]:
         """Show an error beside its box without moving the cursor; returns the sections it is in."""
-        for key, panel in ((HOURS, self.hours), (LIMITS, self.limits)):
+        for key, panel in (
+            (HOURS, self.hours),
+            (HOURS, self.hours.reheat),
+            (LIMITS, self.limits),
+        ):
             field = panel.form.fields.get(error.field or "")
             if field is not None and not getattr(field.editor, "error", ""):
                 field.set_error(str(error))
@@ -128,6 +143,10 @@ class LoadPanel(QWidget):
                 return (key,)
             if not panel.form.is_valid():
                 return (key,)
+        own = self.pieces.form.details.form.fields.get(error.field or "")
+        if own is not None:
+            own.set_error(str(error))
+            return (PIECES,)
         section = _SECTION_OF.get(error.field or "")
         return (section,) if section else ()
 

@@ -8,10 +8,9 @@ from PySide6.QtCore import QTimer
 from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
-from app.local_time import day_and_clock
 from app.studio import Studio
 from app.tonight.beginning import Beginning
-from app.tonight.load_files import choose_and_read, choose_and_write
+from app.tonight.load_desk import LoadDesk
 from app.tonight.load_keeper import LoadKeeper
 from app.tonight.load_panel import LoadPanel
 from app.tonight.planner_desk import PlannerDesk
@@ -25,7 +24,6 @@ from app.widgets.caution import CautionStrip
 from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError
 from core.glass.glass import Glass
-from core.load.evening import is_past, moved_to_tonight
 from core.load.load import Load
 from core.plan.plan import Plan
 
@@ -58,6 +56,7 @@ class TonightPage(QWidget):
         self.work = WorkArea(studio, self.load_panel, self.run_panel)
         self.starting = Starting(studio, self.desk, self.work.question, self)
         self.banner = Banner()
+        self.loads = LoadDesk(studio, self.keeper, self.banner, lambda: self._load, self)
         self._lay_out()
         self._connect()
         self._open()
@@ -82,11 +81,13 @@ class TonightPage(QWidget):
         self.planner.safest = bool(load.hours.aim.value)
         load.hours.aim.chosen.connect(self._on_aim)
         load.edited.connect(self.planner.plan_soon)
-        load.pieces.open_action.triggered.connect(self._open_file)
-        load.pieces.save_action.triggered.connect(self._save_file)
+        load.pieces.open_action.triggered.connect(self.loads.open_file)
+        load.pieces.save_action.triggered.connect(self.loads.save_file)
         work.no_pieces.acted.connect(self._add_piece)
+        self.loads.opened.connect(self._on_opened)
+        self.loads.moved.connect(self._show_load)
         self.beginning.page_wanted.connect(studio.page_wanted)
-        self.beginning.file_wanted.connect(self._open_file)
+        self.beginning.file_wanted.connect(self.loads.open_file)
         self.planner.working.connect(self._on_working)
         self.planner.load_taken.connect(self._on_load)
         self.planner.load_refused.connect(self._on_refused)
@@ -131,24 +132,14 @@ class TonightPage(QWidget):
         self.desk.read()
         if self.desk.nights:
             self._choose_run(next(iter(self.desk.nights)))
-        elif self._load is not None and is_past(self._load, self._studio.now()):
-            self._tell_past(self._load)
+        elif self._load is not None:
+            self.loads.tell_if_past(self._load)
         self.planner.plan_now()
 
-    def _tell_past(self, load: Load) -> None:
-        day = day_and_clock(load.button_time, now=self._studio.now(), zone=self._studio.zone)
-        self.banner.tell(
-            Weight.INFORMATION,
-            f"This load was for an earlier night ({day}).",
-            action="Move it to tonight",
-            act=self._move_to_tonight,
-        )
-
-    def _move_to_tonight(self) -> None:
-        if self._load is not None:
-            moved = moved_to_tonight(self._load, self._studio.now(), self._studio.zone)
-            self.keeper.keep(moved)
-            self._show_load(moved)
+    def _on_opened(self, load: Load) -> None:
+        self._run_id = None
+        self._show_tabs()
+        self._show_load(load)
 
     def _show_load(self, load: Load) -> None:
         """Take another load into the panel and work with it."""
@@ -275,7 +266,7 @@ class TonightPage(QWidget):
             Weight.GOOD,
             f"The run in “{lehr}” is finished; it is in the log book from now on.",
             action="Move the load to tonight",
-            act=self._move_to_tonight,
+            act=self.loads.move_to_tonight,
         )
 
     def _forget_run(self) -> None:
@@ -312,37 +303,6 @@ class TonightPage(QWidget):
         if self._run_id is None:
             self.planner.plan_now()
 
-    # -- load files -------------------------------------------------------------------------
-
-    def _open_file(self) -> None:
-        try:
-            opened = choose_and_read(self, self._studio)
-        except LehrkeeperError as error:
-            self.banner.tell_error(error)
-            return
-        if opened is None:
-            return
-        path, load = opened
-        self.keeper.take(None)
-        self._run_id = None
-        self._show_tabs()
-        self.banner.tell(Weight.GOOD, f"“{load.name}” was read from {path.name}.")
-        self._show_load(load)
-        self.keeper.keep(load)
-        if is_past(load, self._studio.now()):
-            self._tell_past(load)
-
-    def _save_file(self) -> None:
-        if self._load is None:
-            return
-        try:
-            path = choose_and_write(self, self._studio, self._load)
-        except LehrkeeperError as error:
-            self.banner.tell_error(error)
-            return
-        if path is not None:
-            self.banner.tell(Weight.GOOD, f"The load was saved as {path.name}.")
-
     # -- news -------------------------------------------------------------------------------
 
     def _on_changed(self, kind: str) -> None:
@@ -366,10 +326,8 @@ class TonightPage(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         """Ask about a load that has become last night's while the program stayed open."""
         super().showEvent(event)
-        load = self._load
-        past = load is not None and is_past(load, self._studio.now())
-        if past and self._run_id is None and not self.banner.text:
-            self._tell_past(load)
+        if self._load is not None and self._run_id is None and not self.banner.text:
+            self.loads.tell_if_past(self._load)
 
     def _on_minute(self) -> None:
         """Move the present along the curve, unless somebody is reading it."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import datetime, tzinfo
 from typing import Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QVBoxLayout, QWidget
 
+from app.tonight.piece_details import PieceDetails
 from app.tonight.piece_rows import DIMENSIONS, FACES, SHAPE_WORDS, PieceRow
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.field import Form
@@ -40,9 +42,16 @@ class PieceForm(QWidget):
     edited = Signal(object)
     left = Signal()
 
-    def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        units: UnitChoice,
+        zone: tzinfo | None,
+        clock: Callable[[], datetime],
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self._showing = False
+        self.details = PieceDetails(units, zone, clock)
         self.form = Form(columns=6)
         self.name = QLineEdit()
         self.count = QuantityEdit(Quantity.COUNT, units=units, minimum=1.0, maximum=_MOST_PIECES)
@@ -84,6 +93,7 @@ class PieceForm(QWidget):
         for box in self.faces.values():
             column.addWidget(box)
             box.clicked.connect(self._on_edited)
+        column.addWidget(self.details)
         self.name.textEdited.connect(self._on_edited)
         self.count.edited.connect(self._on_edited)
         self.shape.chosen.connect(self._on_shape)
@@ -101,6 +111,7 @@ class PieceForm(QWidget):
     def set_units(self, units: UnitChoice) -> None:
         """Show lengths in other units."""
         self.form.set_units(units)
+        self.details.set_units(units)
 
     def set_glasses(self, names: Sequence[str]) -> None:
         """Offer these glasses, keeping the one chosen."""
@@ -123,6 +134,7 @@ class PieceForm(QWidget):
         for name, box in self.faces.items():
             box.setChecked(entries.get(name) is CooledFrom.ONE)
         self._fit_shape()
+        self.details.show_own(row.own)
         self._showing = False
 
     def show_complaint(self, row: PieceRow) -> None:

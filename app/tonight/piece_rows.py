@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from app.tonight.piece_own import Own
 from core.errors import PieceError
 from core.piece.piece import CooledFrom, Piece, Shape
 
@@ -47,11 +48,14 @@ class PieceRow:
         row.
     complaint : PieceError or None
         What keeps the present entries from being a piece.
+    own : Own
+        Its own limits, strength and place.
     """
 
     entries: Mapping[str, Any] = field(default_factory=dict)
     piece: Piece | None = None
     complaint: PieceError | None = None
+    own: Own = field(default_factory=Own)
 
     @property
     def name(self) -> str:
@@ -59,8 +63,8 @@ class PieceRow:
         return str(self.entries.get("name") or "")
 
 
-def row_of(piece: Piece) -> PieceRow:
-    """The row of a complete piece."""
+def row_of(piece: Piece, own: Own | None = None) -> PieceRow:
+    """The row of a complete piece, with what it has of its own."""
     names = (
         "name",
         "count",
@@ -73,7 +77,8 @@ def row_of(piece: Piece) -> PieceRow:
         "cooled_from",
         "base_cooled_from",
     )
-    return PieceRow({name: getattr(piece, name) for name in names}, piece)
+    entries = {name: getattr(piece, name) for name in names}
+    return PieceRow(entries, piece, own=own or Own())
 
 
 def new_row(glass: str) -> PieceRow:
@@ -97,13 +102,15 @@ def with_entries(row: PieceRow, entries: Mapping[str, Any]) -> PieceRow:
     try:
         piece = piece_from(merged)
     except PieceError as error:
-        return PieceRow(merged, row.piece, error)
-    return PieceRow(merged, piece)
+        return PieceRow(merged, row.piece, error, row.own)
+    return PieceRow(merged, piece, own=row.own)
 
 
 def settled(row: PieceRow) -> PieceRow:
     """The row as it stands when it is left: back to the last complete state, if there was one."""
-    return row_of(row.piece) if row.complaint is not None and row.piece is not None else row
+    if row.complaint is not None and row.piece is not None:
+        return row_of(row.piece, row.own)
+    return row
 
 
 def piece_from(entries: Mapping[str, Any]) -> Piece:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from datetime import datetime, tzinfo
+from typing import Any
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QIcon, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QToolButton, QVBoxLayout, QWidget
 
 from app.theme import theme_of, themed_icon
 from app.tonight.fold import COMPACT, FormArea
+from app.tonight.piece_columns import piece_columns
 from app.tonight.piece_form import PieceForm
+from app.tonight.piece_own import Own, load_settings, own_of
 from app.tonight.piece_rows import (
-    DIMENSIONS,
     PieceRow,
     new_row,
     row_of,
@@ -21,10 +24,10 @@ from app.tonight.piece_rows import (
     with_entries,
 )
 from app.widgets.label import Label
-from app.widgets.quantity import Quantity, entry_text, format_quantity, scale_of
 from app.widgets.tables import Column, DataTable
 from core.errors import PieceError
-from core.piece.piece import Piece, Shape
+from core.load.load import Load
+from core.piece.piece import Piece
 from core.units import UnitChoice
 
 _WIDE = 330
@@ -42,7 +45,13 @@ class PiecesPanel(QWidget):
     edited = Signal()
     _built = False
 
-    def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        units: UnitChoice,
+        zone: tzinfo | None,
+        clock: Callable[[], datetime],
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self._units = units
         self._rows: list[PieceRow] = []
@@ -65,7 +74,7 @@ class PiecesPanel(QWidget):
             buttons.addWidget(button)
         buttons.addStretch(1)
         buttons.addWidget(self._make_file_button())
-        self.form = PieceForm(units)
+        self.form = PieceForm(units, zone, clock)
         self._form_area = FormArea(self.form)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -80,6 +89,8 @@ class PiecesPanel(QWidget):
         self.table.row_selected.connect(self._on_selected)
         self.form.edited.connect(self._on_form)
         self.form.left.connect(self._on_left)
+        self.form.details.edited.connect(self._on_own)
+        self.form.details.opener.toggled.connect(self._show_details)
         self._built = True
         self._tint()
         self._show_rows(-1)
@@ -107,9 +118,14 @@ class PiecesPanel(QWidget):
         """The pieces that go into the load: the last complete state of each row."""
         return tuple(row.piece for row in self._rows if row.piece is not None)
 
-    def set_pieces(self, pieces: Iterable[Piece]) -> None:
-        """Replace the list."""
-        self._rows = [row_of(piece) for piece in pieces]
+    @property
+    def settings(self) -> dict[str, Any]:
+        """What the pieces have of their own, as a load takes it."""
+        return load_settings((row.piece, row.own) for row in self._rows if row.piece is not None)
+
+    def show_load(self, load: Load) -> None:
+        """Replace the list by a load's."""
+        self._rows = [row_of(piece, own_of(load, piece)) for piece in load.pieces]
         self._show_rows(0)
 
     def set_glasses(self, names: Sequence[str]) -> None:
@@ -194,6 +210,18 @@ class PiecesPanel(QWidget):
         if row is not None and row.complaint is None:
             self._meant = row.piece
 
+    def _show_details(self, opened: bool) -> None:  # noqa: FBT001 -- Qt's own signal
+        if opened:  # once they have their place
+            QTimer.singleShot(
+                0, self, lambda: self._form_area.ensureWidgetVisible(self.form.details, 0, 400)
+            )
+
+    def _on_own(self, own: Own) -> None:
+        place = self._place()
+        if place >= 0:
+            self._rows[place] = replace(self._rows[place], own=own)
+            self.edited.emit()
+
     def _on_form(self, entries: dict[str, object]) -> None:
         place = self._place()
         if place < 0:
@@ -243,35 +271,7 @@ class PiecesPanel(QWidget):
     # -- how it looks -----------------------------------------------------------------------
 
     def _columns(self) -> list[Column]:
-        symbol = scale_of(Quantity.LENGTH, self._units).symbol
-        return [
-            Column(
-                "Piece",
-                lambda r: r.name or "–",
-                stretch=True,
-                icon=lambda r: self._problem_icon if r.complaint is not None else None,
-                spoken=lambda r: f"{r.name}, not complete" if r.complaint is not None else r.name,
-            ),
-            Column("No.", _count, numeric=True),
-            Column(f"Size {symbol}", self._size, numeric=True, tip=self._size_words),
-        ]
-
-    def _size(self, row: PieceRow) -> str:
-        names = DIMENSIONS[Shape(row.entries["shape"])]
-        known = [row.entries.get(name) for name in names]
-        texts = [
-            entry_text(Quantity.LENGTH, value, self._units) for value in known if value is not None
-        ]
-        return " / ".join(texts) if texts else "–"
-
-    def _size_words(self, row: PieceRow) -> str:
-        names = DIMENSIONS[Shape(row.entries["shape"])]
-        return ", ".join(
-            f"{name.split('_')[0]} "
-            f"{format_quantity(Quantity.LENGTH, row.entries.get(name), self._units)}"
-            for name in names
-            if row.entries.get(name) is not None
-        )
+        return piece_columns(self._units, lambda: self._problem_icon)
 
     def _tint(self) -> None:
         theme = theme_of(self)
@@ -307,11 +307,6 @@ def _button(words: str, tip: str) -> QToolButton:
     button.setAutoRaise(True)
     button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
     return button
-
-
-def _count(row: PieceRow) -> str:
-    count = row.entries.get("count")
-    return "–" if count is None else str(count)
 
 
 def _lacks(row: PieceRow) -> str:

@@ -29,12 +29,12 @@ class _Around:
     """Neighbouring nights, and the hours before this one."""
 
     trade_offs: TradeOffs
-    before: DayHold
+    before: DayHold | None
 
 
 def _around(load: Load, units: UnitChoice, cancelled: Callable[[], bool]) -> _Around:
     """Reckon what stands around a night; the signature is that of a job."""
-    hold = day_hold(load, units)
+    hold = None if load.reheating is not None else day_hold(load, units)
     return _Around(trade_offs(load, units, cancelled=cancelled), hold)
 
 
@@ -120,8 +120,9 @@ class WhatIfView(QScrollArea):
         self._found = found
         sentences = trade_off_sentences(found.trade_offs, self._studio.units)
         self._say("\n".join(local_sentence(sentence) for sentence in sentences))
-        self.before.setText("\n".join(local_sentence(s) for s in found.before.said))
-        self._before.show()
+        if found.before is not None:
+            self.before.setText("\n".join(local_sentence(s) for s in found.before.said))
+            self._before.show()
 
     def _fail(self, error: LehrkeeperError) -> None:
         self._say(str(error), "error")
