@@ -84,6 +84,11 @@ def test_everything_about_a_lehr_is_kept(page: EquipmentPage, book: Book, qtbot:
     form.unit.set_value(TemperatureUnit.FAHRENHEIT)
     retype(qtbot, form.segments, "12")
     retype(qtbot, form.step, "0,1")
+    retype(qtbot, form.unsure, "1,5")
+    retype(qtbot, form.uneven, "3")
+    retype(qtbot, form.slowest, "0,4")
+    retype(qtbot, form.fastest, "999")
+    retype(qtbot, form.longest, "99")
     assert page.state.text() == "Not saved yet"
     press(qtbot, page.save)
     (lehr,) = [lehr for lehr in book.lehrs() if lehr.name == "Pier lehr"]
@@ -92,7 +97,17 @@ def test_everything_about_a_lehr_is_kept(page: EquipmentPage, book: Book, qtbot:
     assert lehr.max_heating_rate == pytest.approx(150 / 3600)
     assert lehr.thermocouple_offset == pytest.approx(-3.0)
     assert lehr.cooling_time_constant == 4.0 * 3600
-    assert lehr.controller == Controller(Entry.TIME, TemperatureUnit.FAHRENHEIT, 12, 0.1)
+    assert lehr.thermocouple_error == pytest.approx(1.5)
+    assert lehr.unevenness == pytest.approx(3.0)
+    assert lehr.controller == Controller(
+        Entry.TIME,
+        TemperatureUnit.FAHRENHEIT,
+        12,
+        0.1,
+        smallest_rate=0.4,
+        greatest_rate=999.0,
+        longest_segment=99 * 3600.0,
+    )
     assert {lehr.name for lehr in book.lehrs()} == {"Boat lehr", "Pier lehr"}
     assert not page.dirty
 
