@@ -136,6 +136,7 @@ class BatchPage(QWidget):
         self.fresh.clicked.connect(self._ask_to_begin_anew)
         self.materials.written.connect(lambda: studio.tell_changed("materials"))
         self.sheets.stock_taken.connect(lambda: studio.tell_changed("materials"))
+        self.sheets.pot_told.connect(lambda: studio.tell_changed("furnace"))
         self.sheets.opened.connect(self.use_again)
         self.sheets.print_wanted.connect(self._print_record)
         studio.changed.connect(self._on_changed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QVBoxLayout, QWidget
 
 from app.batch.words import cost_words, mass_words
 from app.local_time import day_and_clock
@@ -11,9 +11,10 @@ from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
-from app.widgets.label import Label
+from app.widgets.label import Label, tab_text
 from app.widgets.quantity import Quantity, format_quantity, local_sentence
 from app.widgets.tables import Column, DataTable
+from core.batch.charged import CHARGED_AS, charged_as
 from core.batch.stock import stock_after
 from core.errors import LehrkeeperError
 from core.store.book import BatchSheetRecord
@@ -31,11 +32,14 @@ class SheetsView(QWidget):
         The BatchSheetRecord to be printed.
     stock_taken()
         The book's materials have changed.
+    pot_told()
+        What is charged into a pot has changed.
     """
 
     opened = Signal(object)
     print_wanted = Signal(object)
     stock_taken = Signal()
+    pot_told = Signal()
     _built = False  # Qt sends change events while the parts are still being made
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -53,11 +57,15 @@ class SheetsView(QWidget):
         self.use = QPushButton("Use again")
         self.print = QPushButton("Print…")
         self.weigh = QPushButton("Take from stock…")
+        self.tell = QPushButton("Tell a pot")
+        self.tell.setToolTip("Say that charges of “batch” into a pot are this batch from now on")
+        self.pots = QMenu(self.tell)
+        self.tell.setMenu(self.pots)
         self.remove = QPushButton("Remove…")
         set_role(self.remove, "quiet")
         buttons = QHBoxLayout()
         buttons.setSpacing(10)
-        for button in (self.use, self.print, self.weigh):
+        for button in (self.use, self.print, self.weigh, self.tell):
             buttons.addWidget(button)
         buttons.addStretch(1)
         buttons.addWidget(self.remove)
@@ -74,6 +82,7 @@ class SheetsView(QWidget):
         self.use.clicked.connect(lambda: self._on_opened(self.chosen))
         self.print.clicked.connect(lambda: self.print_wanted.emit(self.chosen))
         self.weigh.clicked.connect(self._ask_to_take)
+        self.pots.aboutToShow.connect(self._list_pots)
         self.remove.clicked.connect(self._ask_to_remove)
         self._built = True
         self._tint()
@@ -122,7 +131,7 @@ class SheetsView(QWidget):
 
     def _show_chosen(self) -> None:
         record = self.chosen
-        for button in (self.use, self.print, self.weigh, self.remove):
+        for button in (self.use, self.print, self.weigh, self.tell, self.remove):
             button.setEnabled(record is not None)
         self.told.setVisible(record is not None)
         if record is None:
@@ -157,8 +166,7 @@ class SheetsView(QWidget):
         book = self._studio.book
         try:
             changed = stock_after(book.materials(), record.batch)
-            for material in changed:
-                book.save_material(material)
+            book.save_materials(changed)
         except LehrkeeperError as error:
             self.banner.tell_error(error)
             return
@@ -176,6 +184,41 @@ class SheetsView(QWidget):
         self.table.set_columns(self._columns())
         self.banner.tell(Weight.GOOD, f"Taken from stock. Left: {listed}.")
         self.stock_taken.emit()
+
+    # -- pots -------------------------------------------------------------------------------
+
+    def _list_pots(self) -> None:
+        self.pots.clear()
+        try:
+            pots = self._studio.book.pots()
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        for pot in pots:
+            action = self.pots.addAction(tab_text(f"{pot.name}, {pot.furnace}"))
+            action.triggered.connect(lambda _=False, name=pot.name: self.tell_pot(name))
+        if not pots:
+            self.pots.addAction("No pot is entered yet").setEnabled(False)
+
+    def tell_pot(self, pot: str) -> None:
+        """Say that what is charged as batch into a pot is the chosen sheet from now on."""
+        record = self.chosen
+        if record is None:
+            return
+        now = self._studio.now()
+        try:
+            self._studio.book.save_charged_glass(charged_as(record.batch, pot, now))
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        self.banner.tell(
+            Weight.GOOD,
+            local_sentence(
+                f"From now on a charge of “{CHARGED_AS}” into {pot} counts as “{record.name}”: "
+                f"{100 * record.batch.glass_yield:.1f} % of it becomes glass of its analysis."
+            ),
+        )
+        self.pot_told.emit()
 
     def _ask_to_remove(self) -> None:
         record = self.chosen

@@ -35,23 +35,14 @@ class MaterialPages(Pages):
         BookError
             There is none of the earlier name, or another one of the new name.
         """
-        snapshot = write_snapshot("material", material)
-        folded = _folded(material.name)
         with self._writing() as session:
-            row = _row(session, material.name)
-            if renamed_from is not None and _folded(renamed_from) != folded:
-                if row is not None:
-                    raise BookError(
-                        f"There is another material called “{material.name}”.",
-                        field="name",
-                        remedy="Choose another name.",
-                    )
-                row = _known(session, renamed_from)
-            if row is None:
-                row = MaterialRow(position=_next_position(session))
-                session.add(row)
-            row.name, row.folded = material.name, folded
-            row.snapshot, row.saved_at = snapshot, datetime.now(UTC)
+            _enter(session, material, renamed_from)
+
+    def save_materials(self, materials: Iterable[Material]) -> None:
+        """Enter or change several materials, all or none, as when a batch leaves the shelf."""
+        with self._writing() as session:
+            for material in materials:
+                _enter(session, material, None)
 
     def materials(self) -> tuple[Material, ...]:
         """All materials in the order of the list; none before the first use."""
@@ -123,6 +114,25 @@ class MaterialPages(Pages):
         """Say which currency the prices are in."""
         with self._writing() as session:
             session.merge(SettingRow(name=_CURRENCY, value=currency.strip()))
+
+
+def _enter(session: Session, material: Material, renamed_from: str | None) -> None:
+    folded = _folded(material.name)
+    row = _row(session, material.name)
+    if renamed_from is not None and _folded(renamed_from) != folded:
+        if row is not None:
+            raise BookError(
+                f"There is another material called “{material.name}”.",
+                field="name",
+                remedy="Choose another name.",
+            )
+        row = _known(session, renamed_from)
+    if row is None:
+        row = MaterialRow(position=_next_position(session))
+        session.add(row)
+    row.name, row.folded = material.name, folded
+    row.snapshot = write_snapshot("material", material)
+    row.saved_at = datetime.now(UTC)
 
 
 def _folded(name: str) -> str:

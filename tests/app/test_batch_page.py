@@ -21,6 +21,7 @@ from core.batch.material import Hazard, Material
 from core.batch.request import MeltSize, Prefer
 from core.batch.volatilisation import USUAL_LOSSES
 from core.composition.composition import Composition
+from core.furnace.ledger import Pot
 from core.glass.glass import Glass
 from core.glass.properties import properties_of
 from core.store.book import Book
@@ -434,6 +435,25 @@ def test_the_sheet_is_previewed_and_saved_as_pdf(
     page.tabs.setCurrentWidget(page.sheets)
     press(qtbot, page.sheets.print)
     assert len(seen) == 2
+
+
+def test_a_pot_is_told_what_is_charged_as_batch(page, reckoned, book, studio, qtbot) -> None:
+    book.save_furnace("Quay furnace")
+    book.save_pot(Pot("Clear pot", "Quay furnace", 60.0))
+    page.form.target.choose("quay clear")
+    answer = reckoned()
+    press(qtbot, page.save)
+    page.tabs.setCurrentWidget(page.sheets)
+    page.sheets.pots.aboutToShow.emit()
+    (action,) = page.sheets.pots.actions()
+    with qtbot.waitSignal(studio.changed) as told:
+        action.trigger()
+    assert told.args == ["furnace"]
+    (record,) = book.charged_glasses()
+    assert (record.answer.material, record.answer.pot) == ("batch", "Clear pot")
+    assert record.answer.glass.weight_percent == answer.batch.glass.weight_percent
+    assert record.answer.glass_yield == pytest.approx(answer.batch.glass_yield)
+    assert "Clear pot" in page.sheets.banner.text
 
 
 # -- surroundings ----------------------------------------------------------------------------------
