@@ -24,10 +24,17 @@ from core.errors import LehrkeeperError
 from core.plan.plan import Plan
 from core.run.alignment import Align
 from core.run.log_file import LogImport
-from core.store.book import ImportOutcome, ImportRecord, RunRecord
+from core.store.book import Hit, HitKind, ImportOutcome, ImportRecord, RunRecord
 
 LOG_FILTER = "Loggers' files (*.csv *.txt *.tsv *.log *.dat);;All files (*)"
 _FOLDER = "logbook/folder"
+_ELSEWHERE = {
+    HitKind.CHARGE: "furnace",
+    HitKind.POT_ENTRY: "furnace",
+    HitKind.FURNACE_READING: "furnace",
+    HitKind.LOAD: "tonight",
+}
+"""Pages of what belongs to no run."""
 
 
 class LogBookPage(QWidget):
@@ -49,6 +56,7 @@ class LogBookPage(QWidget):
         self._running_seen: set[int] = set()
         self._whole_wanted = False
         self._opening = False
+        self._hit: Hit | None = None
         self._align = Align.CLOCK
         self._waiting_file: Path | None = None
         self.banner = Banner()
@@ -85,6 +93,8 @@ class LogBookPage(QWidget):
         self.empty.acted.connect(lambda: studio.page_wanted.emit("tonight"))
         self.runs.opened.connect(self.open_run)
         self.runs.overlay_wanted.connect(self.lay_over)
+        self.runs.hit_opened.connect(self.open_hit)
+        self.runs.search.failed.connect(self.banner.tell_error)
         view.back_wanted.connect(self.show_runs)
         view.import_wanted.connect(self.choose_file)
         view.overlay_wanted.connect(self.lay_over)
@@ -119,6 +129,16 @@ class LogBookPage(QWidget):
         self._opening = True
         self.runs.select_run(run_id)
         self._fetch_sheet()
+
+    def open_hit(self, hit: Hit) -> None:
+        """Go to what was searched for: in its run, or on the page it belongs to."""
+        if hit.run_id is not None:
+            self._hit = hit
+            self.open_run(hit.run_id)
+        elif hit.kind in _ELSEWHERE:
+            self._studio.page_wanted.emit(_ELSEWHERE[hit.kind])
+        else:
+            self.banner.tell(Weight.INFORMATION, f"{hit.subject}: {hit.text}")
 
     def _fetch_runs(self) -> None:
         self._studio.jobs.submit(
@@ -167,6 +187,9 @@ class LogBookPage(QWidget):
         if self._opening and self.views.currentWidget() is not self.importing:
             self.views.setCurrentWidget(self.run_view)
         self._opening = False
+        hit, self._hit = self._hit, None
+        if hit is not None and hit.run_id == sheet.run.id:
+            self.run_view.go_to(hit)
         self.shown.emit(sheet)
         if self._waiting_file is not None:
             path, self._waiting_file = self._waiting_file, None

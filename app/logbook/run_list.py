@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
+from app.logbook.book_search import HitList, SearchBox
 from app.logbook.run_sheet import RunLine
 from app.logbook.run_words import count_words, planned_words, state_words
 from app.studio import Studio
@@ -15,6 +16,7 @@ from app.theme import set_role, theme_of, themed_icon
 from app.widgets.label import Label
 from app.widgets.tables import Column, DataTable
 from core.plan.words import verdict_sentence
+from core.store.book import Hit
 
 
 class RunList(QWidget):
@@ -26,10 +28,16 @@ class RunList(QWidget):
         Number of the run.
     overlay_wanted(int)
         That run and those before it are to be laid over each other.
+    hit_opened(Hit)
+        Something that was searched for is to be opened.
+    learning_wanted()
+        What all nights together teach is to be shown.
     """
 
     opened = Signal(int)
     overlay_wanted = Signal(int)
+    hit_opened = Signal(object)
+    learning_wanted = Signal()
     _built = False  # Qt sends change events while the parts are still being made
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -39,26 +47,49 @@ class RunList(QWidget):
         self.open_button = QPushButton("&Open the run")
         set_role(self.open_button, "primary")
         self.open_button.setToolTip("Plan and actual, readings and notes (Return)")
-        self.overlay_button = QPushButton("Lay nights &over each other")
+        self.overlay_button = QPushButton("Nights o&ver each other")
         self.overlay_button.setToolTip("The selected run and the nights before it in one plot")
         self.table = DataTable(self._columns(), name="Runs, the newest first")
         self.table.horizontalHeader().setMinimumSectionSize(84)
         self.table.horizontalHeader().setMaximumSectionSize(280)
+        self.learning_button = QPushButton("What the nights &teach")
+        self.learning_button.setToolTip("Cracks against stress, thermocouples, ageing lehrs")
+        self.search = SearchBox(studio)
+        self.hits = HitList(studio)
+        self.pages = QStackedWidget()
+        self.pages.addWidget(self.table)
+        self.pages.addWidget(self.hits)
         top = QHBoxLayout()
-        top.addWidget(self.summary, 1)
+        top.setSpacing(10)
+        top.addWidget(self.search, 1)
+        top.addWidget(self.learning_button)
         top.addWidget(self.overlay_button)
         top.addWidget(self.open_button)
         column = QVBoxLayout(self)
         column.setContentsMargins(20, 16, 20, 16)
         column.setSpacing(12)
         column.addLayout(top)
-        column.addWidget(self.table, 1)
+        column.addWidget(self.summary)
+        column.addWidget(self.pages, 1)
+        self.search.found.connect(self._on_found)
+        self.search.emptied.connect(self._show_all)
+        self.hits.opened.connect(self.hit_opened)
+        self.learning_button.clicked.connect(self.learning_wanted)
         self.table.row_opened.connect(self._open)
         self.table.row_selected.connect(self._on_selected)
         self.open_button.clicked.connect(lambda: self._open(self.table.selected_row()))
         self.overlay_button.clicked.connect(self._lay_over)
         self.setFocusProxy(self.table)
         self._built = True
+
+    def _on_found(self, words: str, hits: tuple[Hit, ...]) -> None:
+        self.hits.show_hits(words, hits)
+        self.pages.setCurrentWidget(self.hits)
+        self.summary.hide()
+
+    def _show_all(self) -> None:
+        self.pages.setCurrentWidget(self.table)
+        self.summary.show()
 
     def _columns(self) -> tuple[Column, ...]:
         zone, theme = self._studio.zone, theme_of(self)

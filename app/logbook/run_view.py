@@ -30,7 +30,13 @@ from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.label import Label, tip_text
 from app.widgets.reading_entry import ReadingEntry
+from core.store.book import Hit, HitKind, NoteRecord, OutcomeRecord, RunEventRecord
 
+_RECORDS = {
+    HitKind.EVENT: RunEventRecord,
+    HitKind.OUTCOME: OutcomeRecord,
+    HitKind.NOTE: NoteRecord,
+}
 _LOW, _NARROW = 480, 680
 """Height and width [pixels] below which the page leaves things out."""
 
@@ -214,6 +220,17 @@ class RunView(QWidget):
         times = [line.time for line in self.plot.night if line.time.size]
         if times and min(t[0] for t in times) <= moment <= max(t[-1] for t in times):
             self.plot.show_moment(moment)
+
+    def go_to(self, hit: Hit) -> None:
+        """Show what was searched for: its line in the list, and its moment on the curve."""
+        record = _RECORDS.get(hit.kind)
+        if record is not None:
+            self.tabs.setCurrentWidget(self.story)
+            self.story.show_list()
+            if self.story.list.select_record((record, hit.id)):
+                return
+        if hit.kind is not HitKind.RUN:
+            self._show_moment(hit.time.timestamp())
 
     def _ask_end(self) -> None:
         if self.sheet is not None:
