@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter, uniform_filter1d
+from scipy.ndimage import maximum_filter1d, median_filter, uniform_filter1d
 
 from core.run.gaps import joined_steps
 from core.stress.log_reduction import noise_of
@@ -51,7 +51,7 @@ def spikes_of(time: FloatArray, temperature: FloatArray, least: float = LEAST_SP
     median = median_filter(temperature, _NEIGHBOURHOOD, mode="nearest")
     beyond = max(least, _NOISES * noise_of(temperature)[0])
     # Where readings are far apart, or the lehr moves fast, neighbours differ by themselves.
-    moves = median_filter(np.abs(np.gradient(median)), _NEIGHBOURHOOD, mode="nearest")
+    moves = maximum_filter1d(np.abs(np.gradient(median)), _NEIGHBOURHOOD, mode="nearest")
     return np.asarray(far > beyond + 3.0 * moves)
 
 
