@@ -143,7 +143,6 @@ class FitView(QWidget):
         self.plot.upper.setMinimumHeight(200)
         self.plot.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         self.plot.setMinimumHeight(380)
-        self.plot.show_deviation(True)  # noqa: FBT003 -- fits a toggled signal
         right.addWidget(self.plot, 1)
         work = QWidget()
         self._both = QBoxLayout(QBoxLayout.Direction.LeftToRight, work)
@@ -197,6 +196,8 @@ class FitView(QWidget):
         if readings:
             self.stretches.begin_at(readings[0].time, readings[-1].time)
         self._tell_log()
+        if self._fit is None:
+            self._show_log()
 
     def _tell_log(self) -> None:
         if self._file is not None:
@@ -235,11 +236,16 @@ class FitView(QWidget):
 
     def _show_fit(self, fit: FurnaceFit | None) -> None:
         self._fit = fit
-        for widget in (self.table, self.accept, self.plot):
+        for widget in (self.table, self.accept):
             widget.setVisible(fit is not None)
+        self.plot.show_deviation(fit is not None)
         if fit is None or self._used is None:
-            self.verdict.setText("No fit yet")
-            self.remarks.setText("")
+            self.verdict.setText("Not fitted yet")
+            self.remarks.setText(
+                "A fit finds by how much the walls lose, and hold, more or less heat than the "
+                "description says, and how sure the log makes that."
+            )
+            self._show_log()
             return
         scatter = format_quantity(Quantity.INTERVAL, fit.scatter, self._studio.units)
         settled = "everything is settled" if fit.determined else "not everything is settled"
@@ -255,6 +261,17 @@ class FitView(QWidget):
             ],
             deviation=CurveLine("Log less fit", time, np.subtract(fit.logged, fit.simulated)),
         )
+
+    def _show_log(self) -> None:
+        """Draw what there is to fit to."""
+        if self._file is not None:
+            time = self._file.start.timestamp() + self._file.log.time
+            kelvin = self._file.log.temperature
+        else:
+            time = np.array([reading.time.timestamp() for reading in self._readings])
+            kelvin = np.array([reading.temperature for reading in self._readings])
+        lines = [CurveLine("Logged", time, kelvin, LineRole.FURNACE)] if len(time) else []
+        self.plot.show_night(lines)
 
     # -- what a person does -----------------------------------------------------------------
 
@@ -275,6 +292,7 @@ class FitView(QWidget):
             return
         self.banner.clear()
         self._tell_log()
+        self._show_fit(None)
 
     def _on_stretches(self) -> None:
         self._file = None

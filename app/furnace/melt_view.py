@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.furnace.break_card import BreakCard
 from app.furnace.melt_curve import night_lines, night_markers
 from app.furnace.melt_form import MeltForm
+from app.furnace.pot_book import other_pots
 from app.furnace.tick_list import TickList
 from app.plots.night_plot import NightPlot
 from app.studio import Studio
@@ -33,7 +34,13 @@ from core.errors import LehrkeeperError
 from core.furnace.ledger import Charge, Pot
 from core.melt.charge_plan import ChargePlan
 from core.melt.melt_task import MeltTask
-from core.melt.melt_words import energy_sentence, plan_sentence, verdict_of
+from core.melt.melt_words import (
+    OTHER_POTS,
+    energy_sentence,
+    heating_sentences,
+    plan_sentence,
+    verdict_of,
+)
 from core.melt.night_outcome import MeltNight
 from core.melt.pot_story import PotStory
 from core.melt.tonight_melt import (
@@ -267,7 +274,10 @@ class MeltView(QWidget):
         self.verdict.setText(local_sentence(verdict_of(night, studio.zone)))
         set_role(self.verdict, "late" if night.in_time is False else "heading")
         warnings = " ".join(night.warnings)
-        self.told.setText(local_sentence(f"{energy_sentence(night)} {warnings}".strip()))
+        words = [energy_sentence(night), *heating_sentences(night, studio.units), warnings]
+        if night.task.other_pots:
+            words.append(OTHER_POTS)
+        self.told.setText(local_sentence(" ".join(filter(None, words))))
 
     def set_units(self, units: UnitChoice) -> None:
         """Show and type in other units."""
@@ -294,6 +304,7 @@ class MeltView(QWidget):
                 pot=shape,
                 glass=self._story.glass if self._story is not None else None,
                 yields=self._yields(),
+                other_pots=other_pots(self._studio.book, self._pot, self._studio),
             )
         except LehrkeeperError as error:
             if not self.wishes.show_error(error):

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
+from app.studio import Studio
 from core.furnace.ledger import Charge, Pot
 from core.furnace.pot_entry import PotEntry
 from core.glass.library import shipped_glasses
-from core.melt.pot_ledger import PotLedger
+from core.melt.pot_ledger import USUAL_DENSITY, PotLedger
 from core.melt.pot_story import PotStory
 from core.melt.pot_vessel import PotVessel
+from core.melt.standing_pot import StandingPot
 from core.store.book import Book, ChargeRecord, PotEntryRecord
 
 PotRecord = ChargeRecord | PotEntryRecord
@@ -67,6 +69,17 @@ def ledger_of(book: Book, pot: Pot, zone: tzinfo | None) -> PotLedger:
         vessel=book.pot_shape(pot.name),
         zone=zone,
     )
+
+
+def other_pots(book: Book, pot: Pot, studio: Studio) -> tuple[StandingPot, ...]:
+    """The other pots of a furnace whose shape is known, with what their ledgers say they hold."""
+    found = []
+    for other in book.pots(pot.furnace):
+        shape = book.pot_shape(other.name)
+        if other.name != pot.name and shape is not None:
+            held = ledger_of(book, other, studio.zone).held(studio.now())
+            found.append(StandingPot(shape, min(held, shape.capacity(USUAL_DENSITY))))
+    return tuple(found)
 
 
 def rows_of(book: Book, story: PotStory) -> tuple[PotRow, ...]:

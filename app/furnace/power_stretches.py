@@ -34,7 +34,7 @@ class PowerStretches(QWidget):
         self._studio = studio
         self._stretches: list[PowerStretch] = []
         self.table = DataTable(self._columns(), name="Power of the furnace, stretch by stretch")
-        self.table.setMinimumHeight(96)
+        self.table.setFixedHeight(128)
         self.start = ClockEdit(zone=studio.zone, name="start", clock=studio.now)
         self.end = ClockEdit(zone=studio.zone, name="end", clock=studio.now)
         self.power = QuantityEdit(Quantity.PLAIN, units=studio.units, minimum=0.0, maximum=10_000.0)

@@ -228,9 +228,11 @@ class FurnaceTables:
             {"price": "price_per_kWh", "carbon_dioxide": "CO2_kg_per_kWh"},
         )
 
-    def pot(self, table: Mapping[str, Any], own: Mapping[str, Refractory]) -> PotVessel:
-        """The pot of a ``[pot]`` table."""
-        read, path = self.read, "pot"
+    def pot(
+        self, table: Mapping[str, Any], own: Mapping[str, Refractory], path: str = "pot"
+    ) -> PotVessel:
+        """The pot of a ``[pot]`` table, or of another one."""
+        read = self.read
         if not table:
             raise read.fault("The melt has no pot.", path, "Add a [pot] table.")
         read.only(

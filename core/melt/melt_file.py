@@ -25,6 +25,8 @@ from core.melt.furnace_tables import FurnaceTables, needed
 from core.melt.glass_melt import Tint
 from core.melt.heating_curve import PotCare
 from core.melt.melt_task import Fill, MeltProgramme, MeltTask, SetCharge
+from core.melt.refractory import Refractory
+from core.melt.standing_pot import StandingPot
 from core.units import kelvin_from
 
 
@@ -63,7 +65,7 @@ class _MeltReader:
             table,
             "",
             "name start workable_by timezone furnace_at_C glass tint glasses programme furnace pot "
-            "refractories materials charges fill fining energy",
+            "other_pots refractories materials charges fill fining energy",
         )
         zone_name = read.text(table, "timezone", "", default="")
         zone = read.guarded("timezone", lambda: zone_named(zone_name))
@@ -105,9 +107,28 @@ class _MeltReader:
                     PotCare.CLAY_ALUMINA,
                 ),
                 timezone=zone_name,
+                other_pots=self.other_pots(table, own),
             ),
             fields,
         )
+
+    def other_pots(
+        self, whole: Mapping[str, Any], own: Mapping[str, Refractory]
+    ) -> tuple[StandingPot, ...]:
+        read = self.read
+        found = []
+        for i, table in enumerate(read.tables(whole, "other_pots")):
+            path = f"other_pots[{i}]"
+            vessel = FurnaceTables(read).pot(table, own, path)
+            mass = read.number(table, "glass_kg", path, 0.0)
+            found.append(
+                read.guarded(
+                    path,
+                    lambda vessel=vessel, mass=mass: StandingPot(vessel, mass),  # type: ignore[misc]
+                    {"glass_mass": "glass_kg"},
+                )
+            )
+        return tuple(found)
 
     def glass(self, table: Mapping[str, Any]) -> Glass:
         name = self.read.text(table, "glass", "")

@@ -18,6 +18,7 @@ from core.melt.heating_curve import CHARGING_FROM, HeatingStep, heating_curve
 from core.melt.melt_task import MeltTask, SetCharge
 from core.melt.night_outcome import ChargeOutcome, MeltNight
 from core.melt.set_points import SetPoints
+from core.melt.standing_pot import with_standing_pots
 
 LONGEST_NIGHT = 14 * 86_400.0
 """[s] What has not come about after a fortnight never will."""
@@ -45,7 +46,8 @@ def begin(task: MeltTask) -> Begun:
         If too little is known of the glass.
     """
     melt = glass_melt(task.glass, task.tint)
-    furnace, pot = task.furnace, task.pot
+    furnace = with_standing_pots(task.furnace, task.other_pots, melt)
+    pot = task.pot
     night = furnace.opening.open_at_night
     highest = ceiling(furnace, pot, melt, night)
     if highest < task.programme.melting:

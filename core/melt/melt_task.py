@@ -17,6 +17,7 @@ from core.melt.heating_curve import PotCare
 from core.melt.limits import require, require_name, require_temperature
 from core.melt.melting_furnace import MeltingFurnace
 from core.melt.pot_vessel import PotVessel
+from core.melt.standing_pot import StandingPot
 from core.units import ZERO_CELSIUS
 
 
@@ -132,6 +133,8 @@ class MeltTask:
     pot_care : PotCare
         How the pot is heated from cold.
     timezone : str
+    other_pots : tuple of StandingPot
+        That stand in the same chamber and are not charged tonight.
     """
 
     name: str
@@ -150,6 +153,7 @@ class MeltTask:
     fining: Fining = field(default_factory=Fining)
     pot_care: PotCare = PotCare.CLAY_ALUMINA
     timezone: str = ""
+    other_pots: tuple[StandingPot, ...] = ()
 
     def __post_init__(self) -> None:
         require_name(self.name, "The melt")

@@ -8,7 +8,14 @@ from core.melt.charge_plan import ChargePlan
 from core.melt.melting_furnace import JOULE_PER_KILOWATT_HOUR
 from core.melt.night_outcome import MeltNight
 from core.melt.weekend import POT_LIFE_OF_A_RESTART, Weekend
-from core.units import SECONDS_PER_HOUR, TemperatureUnit, format_duration, kelvin_to, rate_to
+from core.units import (
+    SECONDS_PER_HOUR,
+    TemperatureUnit,
+    UnitChoice,
+    format_duration,
+    kelvin_to,
+    rate_to,
+)
 
 CAUTIONS = (
     "Advice only: nothing here controls a furnace, and the furnace is never left to it.",
@@ -23,6 +30,11 @@ CAUTIONS = (
     "Batch dust harms: follow the suppliers' safety sheets and local rules.",
 )
 """Said with every night."""
+OTHER_POTS = (
+    "The other pots stand in the chamber with what their ledgers say; charges of theirs on the "
+    "same night are not followed."
+)
+"""Said of a night beside other pots."""
 
 
 def clock(night: MeltNight, seconds: float | None, zone: tzinfo | None) -> str:
@@ -92,6 +104,17 @@ def heating_rows(
         )
         for step in night.heating
     ]
+
+
+def heating_sentences(night: MeltNight, units: UnitChoice) -> list[str]:
+    """The heating curve of a cold furnace in one sentence; nothing of a hot one."""
+    if not night.heating:
+        return []
+    steps = [
+        f"{rate} to {target}" + (f", held {hold} h" if hold else "")
+        for rate, target, hold, _ in heating_rows(night, units.temperature)
+    ]
+    return [f"Heating for the pot's sake: {'; '.join(steps)}."]
 
 
 def energy_sentence(night: MeltNight) -> str:

@@ -49,7 +49,8 @@ def melt_to_toml(task: MeltTask) -> str:
         _fining(task),
         _fill(task, zone),
         _furnace(task.furnace),
-        _pot(task.pot, task.glass_mass),
+        _pot("[pot]", task.pot, task.glass_mass),
+        *(_pot("[[other_pots]]", pot.vessel, pot.glass_mass) for pot in task.other_pots),
         _energy(task.furnace),
         *(_refractory(brick) for brick in _own(task)),
         *(_material(material) for material in task.materials.values()),
@@ -164,8 +165,8 @@ def _section(section: WallSection) -> Iterator[str]:
     yield f"layers = [{', '.join(layers)}]"
 
 
-def _pot(pot: PotVessel, glass_mass: float) -> Iterator[str]:
-    yield "[pot]"
+def _pot(heading: str, pot: PotVessel, glass_mass: float) -> Iterator[str]:
+    yield heading
     yield f"name = {_text(pot.name)}"
     yield f"diameter_mm = {_number(pot.top_diameter * 1000.0)}"
     yield f"bottom_diameter_mm = {_number(pot.bottom_diameter * 1000.0)}"
@@ -190,7 +191,7 @@ def _energy(furnace: MeltingFurnace) -> Iterator[str]:
 
 def _own(task: MeltTask) -> list[Refractory]:
     used = [layer.material for section in task.furnace.sections for layer in section.layers]
-    used.append(task.pot.material)
+    used += [task.pot.material, *(pot.vessel.material for pot in task.other_pots)]
     own = {brick.name: brick for brick in used if SHIPPED.get(brick.name) != brick}
     return list(own.values())
 

@@ -43,7 +43,8 @@ class WallSection:
     emissivity : float
         Of the hot face.
     outer_film : float or None
-        Heat transfer to the room [W/(m2 K)]; ``None``: free convection and radiation.
+        Heat transfer to the room [W/(m2 K)], 0 of a face that loses nothing; ``None``: free
+        convection and radiation.
     """
 
     name: str
@@ -60,7 +61,7 @@ class WallSection:
             require(self.outer_area, 0.001, 2000.0, "outer_area", "An outer area", "m2")
         require(self.emissivity, 0.05, 1.0, "emissivity", "An emissivity")
         if self.outer_film is not None:
-            require(self.outer_film, 0.1, 1e4, "outer_film", "A film coefficient", "W/(m2 K)")
+            require(self.outer_film, 0.0, 1e4, "outer_film", "A film coefficient", "W/(m2 K)")
         if not self.layers:
             raise FurnaceError(
                 f"“{self.name}” has no layers.",

@@ -9,6 +9,7 @@ from datetime import datetime, tzinfo
 
 from core.furnace.charged_glass import ChargedGlass, glass_charged
 from core.furnace.ledger import Charge, FurnaceReading, Pot
+from core.furnace.pot_contents import contents_through
 from core.furnace.pot_entry import PotEntry
 from core.furnace.pot_events import Charged, MadeOf, NewPot, PotEvent, plain_name
 from core.glass.glass import Glass
@@ -182,6 +183,11 @@ class PotLedger:
                 found.values(), key=lambda those: -math.fsum(charge.mass for charge in those)
             )
         )
+
+    def held(self, now: datetime) -> float:
+        """Glass in the pot at a moment [kg]; 0 where nothing is known."""
+        events = tuple(event for event in self.events() if event.time <= now)
+        return contents_through(events, [now], ends=False)[-1].mass if events else 0.0
 
     def events(self) -> tuple[PotEvent, ...]:
         """What happened to the pot that stands there now, in order; unknown materials left out.

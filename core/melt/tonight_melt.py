@@ -18,6 +18,7 @@ from core.melt.melt_night import NightRunner, begin
 from core.melt.melt_task import Fill, MeltTask, SetCharge
 from core.melt.night_outcome import MeltNight
 from core.melt.pot_vessel import PotVessel
+from core.melt.standing_pot import StandingPot
 
 _BATCH_BELOW = 0.96
 """Glass yield below which a material counts as batch, which gives off gas."""
@@ -63,6 +64,7 @@ def tonight_task(
     pot: PotVessel | None = None,
     glass: Glass | None = None,
     yields: Sequence[tuple[str, float]] = (),
+    other_pots: Sequence[StandingPot] = (),
 ) -> MeltTask:
     """The described furnace asked for tonight's melt.
 
@@ -75,6 +77,8 @@ def tonight_task(
         What is in the pot.
     yields : sequence of (str, float)
         Materials charged tonight with their glass yield, for those not described.
+    other_pots : sequence of StandingPot
+        That stand in the same chamber; without any, those described.
 
     Raises
     ------
@@ -99,6 +103,7 @@ def tonight_task(
         charges=(),
         fill=Fill(known.name, wish.to, wish.largest, wish.attended_until, wish.closed),
         workable_by=wish.workable_by,
+        other_pots=tuple(other_pots) or described.other_pots,
     )
 
 

@@ -16,6 +16,7 @@ from core.melt.limits import require
 from core.melt.melt_task import MeltTask
 from core.melt.set_points import SetPoints
 from core.melt.setting import Setting
+from core.melt.standing_pot import with_standing_pots
 from core.units import SECONDS_PER_HOUR, ZERO_CELSIUS
 
 POT_LIFE_OF_A_RESTART = 0.35
@@ -92,7 +93,8 @@ def compare_weekend(task: MeltTask, duration: float, glass_mass: float | None = 
     idle = working if task.programme.idle is None else task.programme.idle
     left = task.glass_mass if glass_mass is None else glass_mass
     opening = task.furnace.opening.open_at_night
-    hot = settled(task.furnace, task.pot, melt, working, left, opening)
+    furnace = with_standing_pots(task.furnace, task.other_pots, melt)
+    hot = settled(furnace, task.pot, melt, working, left, opening)
 
     idling = hot.copy()
     back = max(0.0, working - idle) / _IDLE_RATE
