@@ -109,7 +109,7 @@ class MaterialForm(QScrollArea):
         self.gases = NumberGrid(self.gas_rows, name="gases")
         self.chemistry = Form(columns=1)
         self.chemistry.add("known_by", "Known by", self.known_by)
-        self.chemistry.add("formula", "&Formula", self.formula)
+        self.chemistry.add("formula", "Fo&rmula", self.formula)
         self.chemistry.add(
             "oxides",
             "&Oxides, wt% of the dry material",

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLineEdit,
+    QMenu,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.choice_box import ChoiceBox
@@ -26,12 +34,16 @@ class ShelfList(QFrame):
     new_wanted()
     shipped_wanted()
         The materials of the shipped list that are not there shall be added.
+    read_wanted(), write_wanted()
+        A list in a file shall be read, or this one written.
     currency_changed(str)
     """
 
     chosen = Signal(str)
     new_wanted = Signal()
     shipped_wanted = Signal()
+    read_wanted = Signal()
+    write_wanted = Signal()
     currency_changed = Signal(str)
     _built = False  # Qt sends change events while the parts are still being made
 
@@ -42,9 +54,15 @@ class ShelfList(QFrame):
         self._marking = False
         self.table = DataTable(self._columns(), name="Materials")
         self.add = QPushButton("Add a material")
-        self.shipped = QPushButton("Add pure compounds")
+        self.more = QPushButton("More")
+        set_role(self.more, "quiet")
+        self.menu = menu = QMenu(self.more)
+        menu.setToolTipsVisible(True)
+        self.shipped = menu.addAction("Add the pure compounds")
         self.shipped.setToolTip("Every material of the shipped list that is not in yours yet")
-        set_role(self.shipped, "quiet")
+        self.read = menu.addAction("Read a list from a file…")
+        self.write = menu.addAction("Write this list to a file…")
+        self.more.setMenu(menu)
         self.currency = QLineEdit()
         self.currency.setPlaceholderText("EUR")
         self.currency.setMaxLength(8)
@@ -63,10 +81,12 @@ class ShelfList(QFrame):
         column.addWidget(self.table, 1)
         column.addLayout(row)
         column.addWidget(self.add)
-        column.addWidget(self.shipped)
+        column.addWidget(self.more)
         self.table.row_selected.connect(self._on_row)
         self.add.clicked.connect(self.new_wanted)
-        self.shipped.clicked.connect(self.shipped_wanted)
+        self.shipped.triggered.connect(lambda _=False: self.shipped_wanted.emit())
+        self.read.triggered.connect(lambda _=False: self.read_wanted.emit())
+        self.write.triggered.connect(lambda _=False: self.write_wanted.emit())
         self.currency.editingFinished.connect(
             lambda: self.currency_changed.emit(self.currency.text().strip())
         )
@@ -141,17 +161,20 @@ class ShelfPicker(QWidget):
     chosen = Signal(str)
     new_wanted = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, more: QMenu, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._filling = False
         self.box = ChoiceBox()
         self.box.setAccessibleName("Material")
         self.add = QPushButton("Add a material")
+        self.more = QPushButton("More")
+        self.more.setMenu(more)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(10)
         row.addWidget(self.box, 1)
         row.addWidget(self.add)
+        row.addWidget(self.more)
         self.box.chosen.connect(self._on_chosen)
         self.add.clicked.connect(self.new_wanted)
 

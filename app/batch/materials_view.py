@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QPushButton,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.batch.material_form import MaterialForm
 from app.batch.material_list import ShelfList, ShelfPicker
@@ -14,9 +23,11 @@ from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
 from app.widgets.label import Label
 from core.batch.material import Material
+from core.batch.material_file import read_materials, write_materials
 from core.errors import BatchError, LehrkeeperError
 from core.units import UnitChoice
 
+_FILTER = "Lists of materials (*.toml);;All files (*)"
 _NARROW = 760
 """Width below which the list gives its room to the form."""
 _EMPTY, _FORM = range(2)
@@ -41,7 +52,7 @@ class MaterialsView(QWidget):
         self._dirty = False
         self.list = ShelfList(studio.units)
         self.list.setFixedWidth(290)
-        self.picker = ShelfPicker()
+        self.picker = ShelfPicker(self.list.menu)
         self.banner = Banner()
         self.form = MaterialForm(studio.units)
         self.empty = EmptyState(
@@ -90,6 +101,8 @@ class MaterialsView(QWidget):
             chooser.chosen.connect(self._leave_for)
             chooser.new_wanted.connect(lambda: self._leave_for(""))
         self.list.shipped_wanted.connect(self.add_shipped)
+        self.list.read_wanted.connect(self.read_list)
+        self.list.write_wanted.connect(self.write_list)
         self.list.currency_changed.connect(self._on_currency)
         self.empty.acted.connect(self.add_shipped)
         self.form.changed.connect(self._on_edited)
@@ -215,6 +228,45 @@ class MaterialsView(QWidget):
         )
         if added:
             self.written.emit()
+
+    def read_list(self) -> None:
+        """Add the materials of a file whose names are not in the list yet."""
+        name, _ = QFileDialog.getOpenFileName(self, "Read a list of materials", "", _FILTER)
+        if not name:
+            return
+        book = self._studio.book
+        try:
+            read = read_materials(Path(name))
+            added = book.fill_materials(read)
+            if read.currency and not book.currency():
+                book.set_currency(read.currency)
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        self.refresh()
+        left = len(read.materials) - added
+        kept = f"; already there and left as they are: {left}" if left else ""
+        self.banner.tell(Weight.GOOD, f"Materials added: {added}{kept}.")
+        if added:
+            self.written.emit()
+
+    def write_list(self) -> None:
+        """Write the list to a file that the batch command reads."""
+        try:
+            materials = self._studio.book.material_list()
+            name, _ = QFileDialog.getSaveFileName(
+                self, "Write the list of materials", "materials.toml", _FILTER
+            )
+            if not name:
+                return
+            path = Path(name)
+            if not path.suffix:
+                path = path.with_suffix(".toml")
+            write_materials(path, materials)
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        self.banner.tell(Weight.GOOD, f"Written to {path}.")
 
     def _ask_to_remove(self) -> None:
         name = self._shown

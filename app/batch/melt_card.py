@@ -58,7 +58,7 @@ class MeltCard(QWidget):
         self.form.add("price", "Its price per kg", self.price, help_text="Empty: not counted")
         self.form.add("division", "&Scale reads to", self.division)
         self.form.add(
-            "fine_division", "&Fine scale reads to", self.fine, help_text="For small weights"
+            "fine_division", "F&ine scale reads to", self.fine, help_text="For small weights"
         )
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

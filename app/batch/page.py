@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-
-from PySide6.QtCore import QEvent, QSizeF, Qt, QTimer
-from PySide6.QtGui import QPageSize, QResizeEvent
+from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
@@ -19,6 +17,7 @@ from app.batch.answer_view import AnswerView
 from app.batch.asked_form import AskedForm
 from app.batch.glass_choice import GlassChoices
 from app.batch.materials_view import MaterialsView
+from app.batch.sheet_preview import show_sheet
 from app.batch.sheets_view import SheetsView
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
@@ -30,7 +29,7 @@ from core.batch.batch import Batch
 from core.batch.material import MaterialList
 from core.batch.material_file import shipped_materials
 from core.batch.safety import DEFER
-from core.batch.sheet import WeighOutSheet, sheet_of
+from core.batch.sheet import sheet_of
 from core.errors import LehrkeeperError
 from core.store.book import BatchSheetRecord
 from core.units import UnitChoice
@@ -251,29 +250,10 @@ class BatchPage(QWidget):
         """Show the sheet as it will be printed, to print or save."""
         answer = self.answer.answer
         if answer is not None:
-            self._preview(answer.batch, answer.sheet, datetime.now(UTC))
+            show_sheet(self, self._studio, answer.batch, answer.sheet, self._studio.now())
 
     def _print_record(self, record: BatchSheetRecord) -> None:
-        self._preview(record.batch, sheet_of(record.batch), record.made_at)
-
-    def _preview(self, batch: Batch, sheet: WeighOutSheet, made_at: datetime) -> None:
-        # Printing loads when it is wanted.
-        from app.batch.weigh_out_paper import weigh_out_document  # noqa: PLC0415
-        from app.card.paper import card_page_size  # noqa: PLC0415
-        from app.card.paper_preview import PaperPreview  # noqa: PLC0415
-
-        size = QSizeF(card_page_size().size(QPageSize.Unit.Point))
-        document = weigh_out_document(
-            batch,
-            sheet,
-            units=self._studio.units,
-            zone=self._studio.zone,
-            made_at=made_at,
-            page=size,
-        )
-        preview = PaperPreview(document, self._studio, self)
-        preview.exec()
-        preview.deleteLater()
+        show_sheet(self, self._studio, record.batch, sheet_of(record.batch), record.made_at)
 
     def save_shown(self) -> None:
         """Keep the batch in the book with its name and the time."""

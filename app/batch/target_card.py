@@ -69,7 +69,7 @@ class TargetCard(QWidget):
         )
         self.wishes.add(
             "annealing_rise",
-            "Annealing point &moved by",
+            "Annealing &point moved by",
             self.rise,
             help_text="Up, or down with a minus. Empty: as it is",
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QAbstractItemModelTester
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QFileDialog, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.batch.materials_view import MaterialsView
@@ -203,6 +203,30 @@ def test_currency_goes_into_the_book(view, book, qtbot) -> None:
         retype(qtbot, view.list.currency, "DKK")
     assert book.currency() == "DKK"
     assert "DKK" in view.form.shelf.field("price").message.text()
+
+
+def test_a_list_is_written_to_a_file_and_read_again(
+    view, book, studio, qtbot, monkeypatch, tmp_path
+) -> None:
+    book.set_currency("EUR")
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "shelf"), ""))
+    view.list.write.trigger()
+    assert view.banner.weight is Weight.GOOD
+    book.delete_material("dune sand")
+    monkeypatch.setattr(
+        QFileDialog, "getOpenFileName", lambda *_: (str(tmp_path / "shelf.toml"), "")
+    )
+    with qtbot.waitSignal(view.written):
+        view.list.read.trigger()
+    assert "Materials added: 1; already there and left as they are: 1." in view.banner.text
+    again = in_book(book, "dune sand")
+    assert dict(again.oxides) == pytest.approx(dict(SAND.oxides))
+    assert again.stock == SAND.stock
+    (tmp_path / "shelf.toml").write_text("[[material]]\nname = 3\n", encoding="utf-8")
+    view.list.read.trigger()
+    assert view.banner.weight is Weight.PROBLEM
+    assert "shelf.toml" in view.banner.text
+    assert len(book.materials()) == 2
 
 
 def test_list_gives_its_room_to_the_form_and_pounds(view, qtbot) -> None:
