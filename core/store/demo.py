@@ -22,6 +22,7 @@ from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan
 from core.plan.planner import make_plan
 from core.run.readings import Readings
+from core.run.run_event import EventKind, Outcome, OutcomeKind, RunEvent
 from core.store.book import Book, NoteSubject, RunRecord
 from core.store.demo_batch import fill_demo_batches
 from core.store.demo_furnace import fill_demo_pots
@@ -131,8 +132,31 @@ def _fill_last_night(book: Book, glasses: Mapping[str, Glass], now: datetime) ->
         if plan.ready_at <= now:
             load_id = book.save_load(load, saved_at=start - timedelta(hours=1))
             plan_id = book.save_plan(plan, load_id, made_at=start - timedelta(minutes=50))
-            record_run(book, plan, plan_id)
+            _tell_of_the_night(book, plan, record_run(book, plan, plan_id).id)
             return
+
+
+def _tell_of_the_night(book: Book, plan: Plan, run_id: int) -> None:
+    """Enter what happened in it, and what was found in the morning."""
+    opened = plan.start + timedelta(seconds=0.4 * plan.soak_time + 300.0)
+    for event in (
+        RunEvent(plan.start, EventKind.PIECES_IN, "floats on the left, chimneys by the door"),
+        RunEvent(opened, EventKind.DOOR_OPEN, "to set a chimney upright", CHIMNEYS.name),
+        RunEvent(opened + timedelta(seconds=40), EventKind.DOOR_CLOSED),
+    ):
+        book.add_run_event(run_id, event)
+    for outcome in (
+        Outcome(CHIMNEYS.name, plan.ready_at, OutcomeKind.SOUND, CHIMNEYS.count),
+        Outcome(FLOATS.name, plan.ready_at, OutcomeKind.SOUND, FLOATS.count - 1),
+        Outcome(
+            FLOATS.name,
+            plan.ready_at,
+            OutcomeKind.STRAIN_SEEN,
+            retardation=20e-9,
+            text="along a cord; set aside",
+        ),
+    ):
+        book.add_outcome(run_id, outcome)
 
 
 def record_run(book: Book, plan: Plan, plan_id: int) -> RunRecord:

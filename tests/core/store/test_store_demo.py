@@ -47,6 +47,11 @@ def test_the_demo(book: Book, now: datetime) -> None:
     assert plan.start.timestamp() == readings.time[0]
     assert abs(readings.time[-1] - plan.ready_at.timestamp()) <= 120
     assert book.notes(NoteSubject.RUN, run.id)
+    assert all(
+        plan.start <= record.event.time <= plan.ready_at for record in book.run_events(run.id)
+    )
+    found = [record.outcome for record in book.outcomes(run.id)]
+    assert sum(outcome.count for outcome in found) == 20  # every piece of the night
 
     (furnace,) = book.furnaces()
     assert len(book.pots(furnace)) == 2
