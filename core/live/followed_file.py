@@ -24,7 +24,7 @@ from core.run.log_clock import zone_of
 from core.run.log_file import TakenRows, read_lines
 from core.run.log_format import LogFormat, TimeKind
 from core.run.log_lines import Lines
-from core.run.log_rows import RowProblem
+from core.run.log_problem import RowProblem
 
 FloatArray = NDArray[np.float64]
 
@@ -223,7 +223,7 @@ class FollowedFile:
             first = self._context[0].time if self._context else self._last
             start = datetime.fromtimestamp(first, UTC)
         header = self._header[: self._format.header_lines]
-        taken = read_lines(Lines("\n".join([*header, *lines])), self._format, start)
+        taken = read_lines(Lines("\n".join([*header, *lines, ""])), self._format, start)
         return TakenRows(
             taken.readings,
             taken.line - len(header),

@@ -57,8 +57,10 @@ def decode(data: bytes, encoding: str | None = None, file: str | None = None) ->
     for candidate in (encoding,) if encoding else _encodings(data):
         # A logger that lost its power leaves the rest of a block as zeros.
         whole = data if candidate.startswith("utf-16") else data.rstrip(b"\0")
+        # A file that says it is UTF-8 is read as such, damaged characters and all.
+        marked = candidate == "utf-8-sig" and data.startswith(codecs.BOM_UTF8)
         try:
-            text = whole.decode(candidate)
+            text = whole.decode(candidate, "replace" if marked else "strict")
         except (UnicodeError, LookupError):
             continue
         if _is_text(text):

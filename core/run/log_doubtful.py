@@ -7,7 +7,11 @@ from numpy.typing import NDArray
 
 from core.equipment.thermocouple import break_reason
 from core.run.log_format import LogFormat
-from core.run.log_rows import RowProblem, Rows, row_problem
+from core.run.log_problem import RowProblem, row_problem
+from core.run.log_rows import Rows
+
+_WITH_DECIMALS = 0.8
+"""Share of readings that are no whole numbers where every cell has decimals."""
 
 BoolArray = NDArray[np.bool_]
 FloatArray = NDArray[np.float64]
@@ -26,6 +30,7 @@ def refuse_doubtful(rows: Rows, log_format: LogFormat, problems: list[RowProblem
     problems : list of RowProblem
         Added to.
     """
+    rows = _refuse_halves(rows, log_format, problems)
     if not rows.thousands and not rows.fillers:
         return rows
     refused: dict[int, str] = {}
@@ -48,10 +53,26 @@ def refuse_doubtful(rows: Rows, log_format: LogFormat, problems: list[RowProblem
         problems.append(row_problem(line, column, shown, message, broken=index in broken))
     kept = np.ones(rows.line.size, dtype=bool)
     kept[list(refused)] = False
-    return Rows(
-        rows.line[kept], rows.time[kept], rows.offset[kept], rows.temperature[kept],
-        rows.thousands, rows.fillers,
-    )  # fmt: skip
+    return rows.part(kept)
+
+
+def _refuse_halves(rows: Rows, log_format: LogFormat, problems: list[RowProblem]) -> Rows:
+    """Leave out whole numbers with a number behind, where the other rows have decimals.
+
+    Between commas 596,5 is 596 and 5; among 598.3 and 597.8 it is 596.5 written otherwise.
+    """
+    if rows.halves.size == 0:
+        return rows
+    half = np.isin(rows.line, rows.halves)
+    others = rows.temperature[~half]
+    if others.size < half.sum() or np.mean(others % 1.0 != 0.0) < _WITH_DECIMALS:
+        return rows
+    column = log_format.column_name(log_format.temperature_column)
+    for index in np.flatnonzero(half).tolist():
+        shown = f"{rows.temperature[index]:g}"
+        message = f"“{shown}” has no decimals like the others; a decimal comma may have cut it."
+        problems.append(row_problem(int(rows.line[index]), column, shown, message))
+    return rows.part(~half)
 
 
 def _with_company(temperature: FloatArray, doubtful: BoolArray) -> BoolArray:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from core.errors import LogFileError, Place
 from core.run.log_cells import LARGEST_FILE, check_size, decode
 from core.run.log_clock import utc_from_wall, wall_seconds, zone_of
+from core.run.log_cut_off import refuse_cut_off
 from core.run.log_doubtful import refuse_doubtful
 from core.run.log_format import (
     Channel,
@@ -29,7 +30,8 @@ from core.run.log_guess import guess_layout
 from core.run.log_lines import Lines
 from core.run.log_memory import is_alike, with_memory
 from core.run.log_order import order_message, rising_rows, with_days
-from core.run.log_rows import RowProblem, Rows, read_rows, row_problem, written_time
+from core.run.log_problem import RowProblem, row_problem
+from core.run.log_rows import Rows, read_rows, written_time
 from core.run.readings import Readings
 from core.units import ZERO_CELSIUS
 
@@ -220,6 +222,7 @@ def read_lines(
     problems: list[RowProblem] = []
     notes: list[str] = []
     rows = read_rows(lines, log_format, problems, notes, progress=progress, cancelled=cancelled)
+    rows = refuse_cut_off(rows, lines, log_format, problems)
     rows = refuse_doubtful(rows, log_format, problems)
     readings, line = _in_order(rows, lines, log_format, start, problems, notes)
     problems.sort(key=lambda problem: problem.line)

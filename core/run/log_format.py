@@ -83,7 +83,7 @@ class LogFormat:
         Empty cells then stay in their place.
     width : int
         Cells of an ordinary row, 0 if they vary. Where blanks part the cells, a row with fewer
-        has lost one, nobody knows which.
+        has lost one, nobody knows which; where commas do, one with more may have a decimal comma.
     """
 
     encoding: str = "utf-8-sig"

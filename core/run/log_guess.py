@@ -37,7 +37,7 @@ from core.run.log_times import DateOrder, date_in
 _PREVIEW = 8
 """First cells of a column that are shown."""
 _NOT_CHAMBER = re.compile(
-    r"set\s?point|^sp\b|\bsp$|target|power|output|%|humid|\brh\b|batt|volt|\bm?[va]\b|index|^no\.?$|"
+    r"set\s?point|^set\b|\bsv\b|^sp\b|\bsp$|target|power|output|%|humid|\brh\b|batt|volt|\bm?[va]\b|index|^no\.?$|"
     r"^nr\.?$|record|sample|^id$|^#$|^line|segment|status|alarm|event|ambient|room|cold junction",
     re.IGNORECASE,
 )

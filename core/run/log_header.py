@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from core.run.log_cells import number_unit, read_number, split_cells
 from core.run.log_format import LapseUnit, LogUnit
+from core.run.log_times import date_in
 
 _UNIT_NAME = re.compile(
     r"[°º]\s*([CF])(?![a-z])|\bdeg(?:rees?)?[\s._]*([CF])\b|\b(celsius|fahrenheit|kelvin)\b|"
@@ -39,8 +40,8 @@ def column_names(header: Sequence[str], delimiter: str, width: int, needed: int)
     below: list[str] | None = None
     for line in reversed(header):
         cells = _name_cells(line, delimiter, width)
-        if len(cells) < max(2, min(width, needed)):
-            continue
+        if len(cells) < max(2, min(width, needed)) or any(map(date_in, cells)):
+            continue  # too few, or a damaged row
         if below is None and all(not c or _UNIT_NAME.fullmatch(c) for c in cells):
             below = cells
             continue

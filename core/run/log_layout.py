@@ -77,11 +77,11 @@ def sample(lines: Lines, first: int = 0) -> list[int]:
 def layout_of(looked_at: list[tuple[int, str]], delimiter: str) -> Layout | None:
     """Cut lines at a delimiter and see where times and numbers stand; ``None`` if they do not."""
     layout = _layout(looked_at, delimiter, ())
-    if layout is None or delimiter != " ":
+    if layout is None or delimiter not in (" ", ","):
         return layout
     counts = Counter(len(cells) for _, cells in layout.rows)
     usual, times = counts.most_common(1)[0]
-    if times < len(layout.rows):
+    if delimiter == " " and times < len(layout.rows):
         text = dict(looked_at)
         cuts = _fixed_cuts([text[i] for i, _ in layout.rows], max(counts))
         fixed = _layout(looked_at, delimiter, cuts) if cuts else None

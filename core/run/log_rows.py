@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,46 +22,19 @@ from core.run.log_cells import (
 )
 from core.run.log_format import LogFormat, TimeKind
 from core.run.log_lines import Lines
+from core.run.log_problem import RowProblem, row_problem
 from core.run.log_rows_at_once import read_regular
+from core.run.log_shape import may_be_halves, shape_problem
 from core.run.log_times import read_clock, read_lapse, read_stamp
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 _SHORT_THOUSANDS = re.compile(r"[1-3][.,][0-9]{3}")
-_LONGEST_VALUE = 40
 _LOOK_UP_EVERY = 2000
 """Lines read one by one between two looks at whether to go on."""
 _AT_ONCE = 65_536
 """Lines read together."""
-
-
-@dataclass(frozen=True)
-class RowProblem:
-    """Why one row was left out.
-
-    Attributes
-    ----------
-    line : int
-        Line of the file, from 1.
-    column : str
-        Name of the column as in the header, or its number from 1.
-    value : str
-        What stands there.
-    message : str
-        What is wrong, as a sentence.
-    broken : bool
-        True when it says that no thermocouple answered.
-    """
-
-    line: int
-    column: str
-    value: str
-    message: str
-    broken: bool = False
-
-    def __str__(self) -> str:
-        return f"line {self.line}, column {self.column}: {self.message}"
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,6 +55,8 @@ class Rows:
         Lines whose number may hold a thousands mark, as written.
     fillers : frozenset of int
         Lines whose number may be a filler, but also a temperature.
+    halves : ndarray of int
+        Lines whose number may be the first half of one cut at its decimal comma.
     """
 
     line: IntArray
@@ -90,6 +65,17 @@ class Rows:
     temperature: FloatArray
     thousands: dict[int, str]
     fillers: frozenset[int]
+    halves: IntArray
+
+    def part(self, kept: NDArray[np.bool_]) -> Rows:
+        """Only some of the rows."""
+        return replace(
+            self,
+            line=self.line[kept],
+            time=self.time[kept],
+            offset=self.offset[kept],
+            temperature=self.temperature[kept],
+        )
 
 
 @dataclass
@@ -106,6 +92,7 @@ class _Reader:
     temperature: list[float] = field(default_factory=list)
     thousands: dict[int, str] = field(default_factory=dict)
     fillers: set[int] = field(default_factory=set)
+    halves: list[int] = field(default_factory=list)
     headers_again: int = 0
 
     def read(self, number: int, line: str) -> None:
@@ -119,7 +106,7 @@ class _Reader:
             self.headers_again += 1
             return
         cells = split_cells(line, log_format.delimiter, log_format.cuts)
-        if (ill_shaped := _shape_problem(number, line, cells, log_format)) is not None:
+        if (ill_shaped := shape_problem(number, line, cells, log_format)) is not None:
             self.problems.append(ill_shaped)
             return
         written = _written_time(cells, log_format)
@@ -145,6 +132,8 @@ class _Reader:
             return
         if _SHORT_THOUSANDS.fullmatch(cell.strip()):
             self.thousands[number] = cell.strip()
+        if log_format.delimiter == "," and may_be_halves(cells, column):
+            self.halves.append(number)
         self.line.append(number)
         self.time.append(time)
         self.offset.append(offset)
@@ -185,6 +174,7 @@ def read_rows(
     delimiter = log_format.delimiter
     at_once = not _header_holds_rows(header, log_format)
     parts: list[tuple[IntArray, FloatArray, FloatArray, FloatArray]] = []
+    halves: list[IntArray] = []
     for begin in range(first, len(lines), _AT_ONCE):
         end = min(begin + _AT_ONCE, len(lines))
         left: range | list[int] = range(begin, end)
@@ -193,6 +183,7 @@ def read_rows(
             rows = np.flatnonzero(found.read)
             values = (found.time[rows], found.offset[rows], found.temperature[rows])
             parts.append((rows + begin + 1, *values))
+            halves.append(np.flatnonzero(found.halves) + begin + 1)
             left = (np.flatnonzero(~found.read) + begin).tolist()
         joined = 0
         for count, place in enumerate(left, 1):
@@ -208,7 +199,7 @@ def read_rows(
             f"The header stands in the file again ({reader.headers_again}x), as when a logger was "
             "restarted; those lines were passed over."
         )
-    return _joined(reader, parts)
+    return _joined(reader, parts, np.concatenate((reader.halves, *halves)).astype(np.int64))
 
 
 def _header_holds_rows(header: frozenset[str], log_format: LogFormat) -> bool:
@@ -220,7 +211,9 @@ def _header_holds_rows(header: frozenset[str], log_format: LogFormat) -> bool:
 
 
 def _joined(
-    reader: _Reader, parts: list[tuple[IntArray, FloatArray, FloatArray, FloatArray]]
+    reader: _Reader,
+    parts: list[tuple[IntArray, FloatArray, FloatArray, FloatArray]],
+    halves: IntArray,
 ) -> Rows:
     single = (
         np.array(reader.line, dtype=np.int64),
@@ -239,10 +232,8 @@ def _joined(
             offset[order],
             temperature[order],
         )
-    return Rows(
-        line.astype(np.int64), time, offset, temperature, reader.thousands,
-        frozenset(reader.fillers),
-    )  # fmt: skip
+    fillers = frozenset(reader.fillers)
+    return Rows(line.astype(np.int64), time, offset, temperature, reader.thousands, fillers, halves)
 
 
 def _look_up(
@@ -254,52 +245,11 @@ def _look_up(
         progress(done)
 
 
-def _shape_problem(
-    number: int, line: str, cells: list[str], log_format: LogFormat
-) -> RowProblem | None:
-    needed = max(log_format.temperature_column, *log_format.time_columns) + 1
-    most = len(log_format.column_names)
-    for cut in log_format.cuts[1:]:
-        if len(line) > cut and line[cut] != " " and line[cut - 1] != " ":
-            message = "A value stands across two columns, so it cannot be told where it ends."
-            return row_problem(number, log_format.column_name(0), line, message)
-    if log_format.cuts and len(line.rstrip()) <= log_format.cuts[-1]:
-        message = "The row ends before the last column; a value is missing, and nobody knows which."
-        return row_problem(number, log_format.column_name(len(cells) - 1), line, message)
-    if len(cells) < needed:
-        message = f"The row has too few columns: {len(cells)}, where {needed} are needed."
-        return row_problem(number, log_format.column_name(len(cells)), line, message)
-    if log_format.delimiter == " " and not log_format.cuts and len(cells) < log_format.width:
-        message = (
-            f"The row has {len(cells)} values where others have {log_format.width}; one is "
-            "missing, and nobody knows which."
-        )
-        return row_problem(number, log_format.column_name(len(cells)), line, message)
-    if 0 < most < len(cells) and log_format.delimiter == "," and any(map(str.strip, cells[most:])):
-        message = (
-            f"The row has {len(cells)} columns where the header has {most}; "
-            "a decimal comma may have cut a number in two."
-        )
-        return row_problem(number, log_format.column_name(most), line, message)
-    return None
-
-
 def _break(value: float, unit: str) -> str | None:
     # Ordinary readings are let through without looking at the list (most rows are).
     if 0.0 < value < 990.0 and unit != "K":
         return None
     return break_reason(value, unit)
-
-
-def row_problem(
-    line: int, column: str, value: str, message: str, *, broken: bool = False
-) -> RowProblem:
-    """Make a problem of a row, its value cut to a length that can be shown."""
-    shown = value.strip()
-    if len(shown) > _LONGEST_VALUE:
-        shown = shown[: _LONGEST_VALUE - 1] + "…"
-        message = message.replace(value.strip(), shown)
-    return RowProblem(line, column, shown, message, broken)
 
 
 def written_time(line: str, log_format: LogFormat) -> str:

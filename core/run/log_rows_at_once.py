@@ -27,6 +27,7 @@ ByteArray = NDArray[np.uint8]
 
 _NEAR_RANGE_END = 0.6
 """Within this of the end of a range a row is looked at by itself [°C]."""
+_TWO_ROWS = 1.4
 _COMMENTS = tuple(ord(mark) for mark in "#/*")
 
 
@@ -40,12 +41,15 @@ class RegularRows:
         For every line looked at.
     time, offset, temperature : ndarray, shape (n,)
         As in :class:`core.run.log_rows.Rows`, where ``read``.
+    halves : ndarray of bool, shape (n,)
+        Rows read whose number may be the first half of one.
     """
 
     read: BoolArray
     time: FloatArray
     offset: FloatArray
     temperature: FloatArray
+    halves: BoolArray
 
 
 def read_regular(
@@ -57,24 +61,47 @@ def read_regular(
     start, end = lines.start[first:last] - base, lines.end[first:last] - base
     cells = _cells(buffer, start, end, log_format)
     if cells is None:
-        return _nothing(last - first)
+        return nothing_regular(last - first)
     bounds, good = cells
     times = tuple(bounds[column] for column in log_format.time_columns)
     place, place_end = bounds[log_format.temperature_column]
     good &= place_end > place
     found = read_times(buffer, times, log_format, days, good)
     good &= found.read
+    with_unit = place_end
     place_end = _without_unit(buffer, place, place_end, log_format, good)
     value, read = read_numbers(buffer, place, place_end, log_format.decimal_mark, good)
     good &= read
     good &= ~_may_hold_thousands(buffer, place, place_end)
     good &= ~_may_be_broken(value, log_format.unit.value)
-    return RegularRows(good, found.time, found.offset, value)
+    behind = bounds.get(log_format.temperature_column + 1) if log_format.delimiter == "," else None
+    halves = good & (place_end == with_unit)
+    halves &= _may_be_halves(buffer, (place, place_end), behind, log_format.decimal_mark)
+    return RegularRows(good, found.time, found.offset, value, halves)
 
 
-def _nothing(count: int) -> RegularRows:
+def nothing_regular(count: int) -> RegularRows:
+    """No row read of so many lines."""
     none = np.zeros(count)
-    return RegularRows(np.zeros(count, dtype=bool), none, none, none)
+    unread = np.zeros(count, dtype=bool)
+    return RegularRows(unread, none, none, none, unread)
+
+
+def _may_be_halves(
+    buffer: ByteArray,
+    cell: tuple[IntArray, IntArray],
+    behind: tuple[IntArray, IntArray] | None,
+    mark: str,
+) -> BoolArray:
+    """Whole numbers between commas with a digit first in the cell behind."""
+    if behind is None:
+        return np.zeros(cell[0].size, dtype=bool)
+    marks = np.flatnonzero(buffer == ord(mark))
+    whole = np.searchsorted(marks, cell[0]) == np.searchsorted(marks, cell[1])
+    suspect: BoolArray = whole & (behind[0] < behind[1])
+    first = buffer[behind[0][suspect]]
+    suspect[suspect] = (first >= ord("0")) & (first <= ord("9"))
+    return suspect
 
 
 def _cells(
@@ -105,15 +132,15 @@ def _cells(
         count = np.searchsorted(marks, end) - at + 1
         opening = closing = marks
     usual = _usual(count, max(needed) + 1)
-    if log_format.delimiter == " " and usual is not None and usual < log_format.width:
-        return None
-    if usual is None or (log_format.delimiter == "," and 0 < len(log_format.column_names) < usual):
+    if usual is None or not _ordinary(usual, log_format):
         return None
     good = count == usual
     good &= _plain_lines(buffer, start, end) & sound
     at = np.where(good, at, 0)
     bounds: dict[int, tuple[IntArray, IntArray]] = {}
-    for column in needed:
+    behind = log_format.temperature_column + 1
+    wanted = {*needed, behind} if log_format.delimiter == "," and behind < usual else {*needed}
+    for column in sorted(wanted):
         if log_format.delimiter == " ":
             where = np.minimum(at + column, opening.size - 1)
             begin, stop = opening[where], closing[where]
@@ -123,6 +150,14 @@ def _cells(
         begin = np.where(good, begin, 0)
         bounds[column] = strip_blanks(buffer, *_unquoted(buffer, begin, np.where(good, stop, 0)))
     return bounds, good
+
+
+def _ordinary(usual: int, log_format: LogFormat) -> bool:
+    """Tell whether rows of so many cells are beyond suspicion of having lost or won one."""
+    if log_format.delimiter == " ":
+        return usual >= log_format.width
+    most = [n for n in (len(log_format.column_names), log_format.width) if n > 0]
+    return log_format.delimiter != "," or not most or usual <= min(most)
 
 
 def _outside_quotes(
@@ -202,6 +237,8 @@ def _plain_lines(buffer: ByteArray, start: IntArray, end: IntArray) -> BoolArray
     first[plain] = buffer[begin[plain]]
     plain &= (first > ord(" ")) & ~np.isin(first, _COMMENTS)
     plain &= begin - start < LONGEST_CELL
+    # Much longer than the others, a line may be two.
+    plain &= end - start <= _TWO_ROWS * np.median(end - start)
     return plain
 
 

@@ -1,16 +1,18 @@
 """Whatever the bytes, a log is read or refused; nothing else happens."""
 
+import os
 from datetime import UTC, datetime
 
 import numpy as np
 import pytest
+from damaged_logs import make
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.errors import LogFileError
 from core.run.log_file import read_log
 from core.run.log_format import LogFormat, TimeKind
-from core.run.log_rows_at_once import RegularRows
+from core.run.log_rows_at_once import nothing_regular
 
 START = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
 
@@ -46,8 +48,7 @@ def row_by_row(data, log_format, start):
     """The same file with no row read together with others."""
 
     def nothing(lines, first, last, log_format, days):
-        none = np.zeros(last - first)
-        return RegularRows(np.zeros(last - first, dtype=bool), none, none, none)
+        return nothing_regular(last - first)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("core.run.log_rows.read_regular", nothing)
@@ -154,3 +155,25 @@ def test_every_row_is_either_a_reading_or_a_problem(cells):
     kept = set(range(2, len(cells) + 2)) - {problem.line for problem in log.problems}
     expected = [float(cells[line - 2]) + 273.15 for line in sorted(kept)]
     assert np.allclose(log.readings.temperature, expected)
+
+
+FILES = int(os.environ.get("LEHRKEEPER_FUZZED_FILES", "150"))
+"""How many damaged files are tried; 10 000 before a release."""
+
+
+def test_no_silent_unit_and_no_wrong_figure_in_damaged_files():
+    """Readings are those of the file before it was damaged, or something was asked."""
+    readings = 0
+    for seed in range(FILES):
+        data, truth = make(seed)
+        try:
+            log = read_log(data, timezone="UTC", file_name="x.csv")
+        except LogFileError:
+            continue
+        asked = {doubt.field for doubt in log.questions}
+        readings += len(log.readings)
+        if asked & {"unit", "date_order", "start", "temperature_column"}:
+            continue
+        for second, kelvin in zip(log.readings.time, log.readings.temperature, strict=True):
+            assert truth.allows(round(second), kelvin), (seed, second, kelvin)
+    assert readings > 20 * FILES

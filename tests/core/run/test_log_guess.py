@@ -27,6 +27,7 @@ def test_plain_csv_leaves_no_doubt():
         encoding="utf-8-sig",
         timezone="UTC",
         column_names=("time", "temperature (°C)"),
+        width=2,
     )
 
 

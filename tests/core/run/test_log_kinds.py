@@ -204,3 +204,48 @@ def test_many_files_can_be_stopped_and_remember(tmp_path):
     stopped = read_files(paths, cancelled=lambda: True)
     with pytest.raises(StoppedError):
         next(stopped)
+
+
+def rows_of(cells, delimiter=","):
+    return "time,T C,note\n".replace(",", delimiter) + "\n".join(
+        f"2026-11-24 17:{30 + i}{delimiter}{cell}" for i, cell in enumerate(cells)
+    )
+
+
+@pytest.mark.parametrize("last", ["52", "520.", "5"])
+def test_a_file_copied_while_it_was_written_ends_with_the_row_before(last):
+    log = read_log(rows_of(["520.1", "520.2", "520.4", last]).encode(), timezone="UTC")
+    assert celsius(log) == [520.1, 520.2, 520.4]
+    assert [problem.line for problem in log.problems] == [5]
+    assert "in the middle" in log.problems[0].message
+    whole = read_log((rows_of(["520.1", "520.2", "520.4", "52"]) + "\n").encode(), timezone="UTC")
+    assert celsius(whole)[-1] == 52.0
+
+
+def test_a_last_row_without_line_end_that_is_whole_is_kept():
+    assert (
+        celsius(read_log(rows_of(["100.1", "100.0", "99.9"]).encode(), timezone="UTC"))[-1] == 99.9
+    )
+    assert celsius(read_log(rows_of(["102", "100", "99"]).encode(), timezone="UTC"))[-1] == 99.0
+    cut = read_log(rows_of(["520", "521", "52"]).encode(), timezone="UTC")
+    assert celsius(cut) == [520.0, 521.0]
+
+
+def test_two_rows_in_one_line_are_not_mixed():
+    data = (
+        "time,set C,T C\n2026-11-24 17:30,530,520.1\n2026-11-24 17:31,530,520.2\n"
+        "2026-11-24 17:32,5302026-11-24 17:33,530\n2026-11-24 17:34,530,520.4\n"
+    )
+    log = read_log(data.encode(), timezone="UTC")
+    assert celsius(log) == [520.1, 520.2, 520.4]
+    assert "second date" in log.problems[0].message
+
+
+def test_a_decimal_comma_between_commas_is_not_cut_in_two():
+    cells = ["520.1,ok", "520.2,ok", "520,3,ok", "520,4", "520.5,ok", "520.6,ok"]
+    log = read_log(rows_of(cells).encode(), timezone="UTC")
+    assert celsius(log) == [520.1, 520.2, 520.5, 520.6]
+    assert [problem.line for problem in log.problems] == [4, 5]
+    # Two channels of whole degrees are no halves.
+    two = "time,T C,S C\n" + "".join(f"2026-11-24 17:{30 + i},{520 + i},511\n" for i in range(5))
+    assert len(read_log(two.encode(), timezone="UTC").readings) == 5
