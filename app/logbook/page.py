@@ -10,12 +10,11 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
-from app.logbook.overlay_view import OverlayView
-from app.logbook.repair_view import RepairView
 from app.logbook.run_list import RunList
 from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
 from app.logbook.run_view import RunView
 from app.logbook.run_words import count_words
+from app.logbook.side_views import SideViews
 from app.studio import Studio
 from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
@@ -70,9 +69,8 @@ class LogBookPage(QWidget):
         self.runs = RunList(studio)
         self.run_view = RunView(studio)
         self.importing = ImportPanel(studio)
-        self._overlay: OverlayView | None = None
-        self._repair: RepairView | None = None
         self.views = QStackedWidget()
+        self.side = SideViews(studio, self.views)
         for view in (QWidget(), self.empty, self.runs, self.run_view, self.importing):
             self.views.addWidget(view)
         told = QVBoxLayout()
@@ -107,6 +105,11 @@ class LogBookPage(QWidget):
             part.failed.connect(self.banner.tell_error)
         view.readings.removal_wanted.connect(self._remove_reading)
         view.readings.file_removal_wanted.connect(self._ask_file_removal)
+        self.runs.learning_wanted.connect(self.show_learning)
+        self.side.left.connect(self._on_left)
+        self.side.run_wanted.connect(self.open_run)
+        self.side.repaired.connect(self._on_repaired)
+        self.side.failed.connect(self.banner.tell_error)
         panel.imported.connect(self._on_imported)
         panel.left.connect(lambda: self.views.setCurrentWidget(view))
         panel.another_wanted.connect(self.choose_file)
@@ -158,7 +161,7 @@ class LogBookPage(QWidget):
         new = [run_id for run_id in running if run_id not in self._running_seen]
         self._running_seen.update(running)
         here = self.views.currentWidget()
-        if here in {self.run_view, self.importing, self._overlay, self._repair}:
+        if here in {self.run_view, self.importing} or self.side.has(here):
             return
         self.views.setCurrentWidget(self.runs if lines else self.empty)
         if new:
@@ -200,41 +203,24 @@ class LogBookPage(QWidget):
         self.show_runs()
         self.banner.tell_error(error)
 
-    # -- nights over each other -------------------------------------------------------------
-
-    @property
-    def overlay(self) -> OverlayView:
-        """The view of several nights, made when it is first wanted."""
-        if self._overlay is None:
-            self._overlay = OverlayView(self._studio)
-            self._overlay.left.connect(self._leave_overlay)
-            self._overlay.run_wanted.connect(self.open_run)
-            self._overlay.failed.connect(self.banner.tell_error)
-            self.views.addWidget(self._overlay)
-        return self._overlay
+    # -- views beside the run's own -------------------------------------------------------------
 
     def lay_over(self, run_id: int) -> None:
         """Lay a run and the nights before it over each other."""
         self.banner.clear()
-        self.views.setCurrentWidget(self.overlay)
-        self.overlay.begin(run_id)
-
-    @property
-    def repair(self) -> RepairView:
-        """The view that repairs a night, made when it is first wanted."""
-        if self._repair is None:
-            self._repair = RepairView(self._studio)
-            self._repair.left.connect(lambda: self.views.setCurrentWidget(self.run_view))
-            self._repair.kept.connect(self._on_repaired)
-            self.views.addWidget(self._repair)
-        return self._repair
+        self.side.lay_over(run_id)
 
     def repair_run(self) -> None:
         """Draw up how the night of the run shown goes on."""
         if self.run_view.sheet is not None:
             self.banner.clear()
-            self.views.setCurrentWidget(self.repair)
-            self.repair.begin(self.run_view.sheet)
+            self.side.mend(self.run_view.sheet)
+
+    def show_learning(self) -> None:
+        """Show what all nights together teach."""
+        self.banner.clear()
+        self._run_id = None
+        self.side.teach()
 
     def _on_repaired(self, run: RunRecord | None) -> None:
         if run is None:
@@ -247,8 +233,8 @@ class LogBookPage(QWidget):
         self.banner.tell(Weight.GOOD, words)
         self._studio.tell_changed("run")
 
-    def _leave_overlay(self) -> None:
-        if self._run_id is None:
+    def _on_left(self, to_list: bool) -> None:  # noqa: FBT001 -- a signal's argument
+        if to_list or self._run_id is None:
             self.show_runs()
         else:
             self.views.setCurrentWidget(self.run_view)

@@ -23,6 +23,7 @@ class CurveSample(QWidget):
         self.setFixedSize(QSize(30, 14))
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 -- Qt's signature
+        """Draw the sample."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(line_look(self._role, theme_of(self)).printing_pen())

@@ -58,7 +58,7 @@ def rest(qtbot, studio):
 def open_overlay(qtbot, studio, page):
     qtbot.mouseClick(page.runs.overlay_button, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
-    return page.overlay
+    return page.side.overlay
 
 
 def test_a_late_run_lies_on_its_plan_at_the_start_of_the_soak(qtbot, studio, book, nights, page):
@@ -193,11 +193,11 @@ def test_a_change_elsewhere_leaves_the_nights_in_sight(qtbot, studio, nights, pa
     rest(qtbot, studio)
     qtbot.mouseClick(page.run_view.against.overlay, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
-    assert page.overlay.sheet.runs[0].id == nights[4].run.id  # five, the run among them
+    assert page.side.overlay.sheet.runs[0].id == nights[4].run.id  # five, the run among them
     studio.tell_changed("run")
     rest(qtbot, studio)
-    assert page.views.currentWidget() is page.overlay
-    qtbot.mouseClick(page.overlay.back, Qt.MouseButton.LeftButton)
+    assert page.views.currentWidget() is page.side.overlay
+    qtbot.mouseClick(page.side.overlay.back, Qt.MouseButton.LeftButton)
     assert page.views.currentWidget() is page.run_view
 
 

@@ -135,10 +135,10 @@ def test_the_repair_is_one_click_away_and_shows_core_s_schedule(
 ):
     fill(book, night, fast=True)
     page = make_page()
-    with qtbot.waitSignal(page.repair.drawn_up, timeout=30_000) as told:
+    with qtbot.waitSignal(page.side.repair.drawn_up, timeout=30_000) as told:
         qtbot.mouseClick(page.run_view.verdict.repair, Qt.MouseButton.LeftButton)
     (found,) = told.args
-    view = page.repair
+    view = page.side.repair
     assert page.views.currentWidget() is view
     assert found.kind is RepairKind.FROM_COLD
     assert view.kind.text() == "Anneal again from cold"
@@ -154,7 +154,7 @@ def test_a_repair_is_kept_and_started_as_a_run(qtbot, studio, book, night, make_
     page = make_page()
     page.repair_run()
     rest(qtbot, studio)
-    view = page.repair
+    view = page.side.repair
     assert "between 390 °C and 455 °C, most likely near 430 °C" in view.coldest.text()
     qtbot.mouseClick(view.start, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
@@ -175,7 +175,7 @@ def test_a_repair_can_be_kept_only(qtbot, studio, book, night, make_page, monkey
     page = make_page()
     page.repair_run()
     rest(qtbot, studio)
-    qtbot.mouseClick(page.repair.keep, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.side.repair.keep, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
     assert [run.id for run in book.runs()] == [night.run.id]
     assert book.latest_load().load.name == "Floats, repaired"
@@ -196,10 +196,10 @@ def test_what_the_lehr_reads_now_is_handed_on_and_failures_are_told(
     page = make_page()
     page.repair_run()
     rest(qtbot, studio)
-    assert "Nothing can be run" in page.repair.banner.text
-    assert not page.repair.start.isVisible()
-    page.repair.present.set_value_si(ZERO_CELSIUS + 400.0)
-    qtbot.mouseClick(page.repair.again, Qt.MouseButton.LeftButton)
+    assert "Nothing can be run" in page.side.repair.banner.text
+    assert not page.side.repair.start.isVisible()
+    page.side.repair.present.set_value_si(ZERO_CELSIUS + 400.0)
+    qtbot.mouseClick(page.side.repair.again, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
     assert handed == [None, pytest.approx(ZERO_CELSIUS + 400.0)]
 
@@ -218,11 +218,11 @@ def test_drawing_up_can_be_stopped(qtbot, studio, book, night, make_page, monkey
     monkeypatch.setattr(verdict_work, "repair", slow)
     page = make_page()
     page.repair_run()
-    assert page.repair.progress.isVisible()
+    assert page.side.repair.progress.isVisible()
     qtbot.waitUntil(lambda: bool(begun))
-    qtbot.mouseClick(page.repair.stop, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(page.side.repair.stop, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
     assert len(stopped) == 1
-    assert not page.repair.progress.isVisible()
-    assert "nothing was drawn up" in page.repair.kind.text()
+    assert not page.side.repair.progress.isVisible()
+    assert "nothing was drawn up" in page.side.repair.kind.text()
     assert studio.now() - stopped[0] < timedelta(seconds=20)
