@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal, SignalInstance
 from PySide6.QtGui import (
     QAction,
-    QActionGroup,
     QCloseEvent,
     QFont,
     QFontMetrics,
@@ -22,43 +22,48 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QMainWindow,
     QMenu,
+    QMessageBox,
     QSizePolicy,
     QStackedWidget,
     QToolButton,
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
-from app.batch.page import BatchPage
-from app.equipment.page import EquipmentPage
-from app.furnace.page import FurnacePage
-from app.glass.page import GlassPage
-from app.logbook.page import LogBookPage
-from app.settings import ThemeChoice
+from app.keeping.keep_dialog import KeepDialog, show_keeping
+from app.look_menus import LookMenus
 from app.studio import Studio
 from app.theme import Appearance, set_role, theme_of, themed_icon
-from app.tonight.page import TonightPage
 from app.widgets.banner import Banner, Weight
 from app.widgets.label import Label, tip_text
-from core.units import LengthUnit, MassUnit, TemperatureUnit, UnitChoice
 
 
 @dataclass(frozen=True)
 class _Page:
     key: str
     words: str
-    make: Callable[[Studio], QWidget]
+    widget: str
+    """Its class in ``app.<key>.page``."""
+
+    def make(self, studio: Studio) -> QWidget:
+        module = import_module(f"app.{self.key}.page")
+        page: QWidget = getattr(module, self.widget)(studio)
+        return page
 
 
 PAGES = (
-    _Page("tonight", "Tonight", TonightPage),
-    _Page("glass", "Glass", GlassPage),
-    _Page("batch", "Batch", BatchPage),
-    _Page("furnace", "Pots and furnace", FurnacePage),
-    _Page("logbook", "Log book", LogBookPage),
-    _Page("equipment", "Equipment", EquipmentPage),
+    _Page("tonight", "Tonight", "TonightPage"),
+    _Page("glass", "Glass", "GlassPage"),
+    _Page("batch", "Batch", "BatchPage"),
+    _Page("furnace", "Pots and furnace", "FurnacePage"),
+    _Page("logbook", "Log book", "LogBookPage"),
+    _Page("equipment", "Equipment", "EquipmentPage"),
 )
-"""The pages in the order of the day's work; icons have the same names."""
+"""The pages in the order of the day's work; icons have the same names.
+
+Each is made when it is first opened: all at once would keep the window waiting for seconds.
+"""
 
 BOOK_FILTER = "Studio books (*.sqlite);;All files (*)"
 
@@ -70,11 +75,14 @@ class MainWindow(QMainWindow):
     -------
     book_wanted(Path)
         A person chose another book to open, or named a new one.
+    restore_wanted(Path)
+        A person chose the backup that shall take the book's place.
     closed()
         The window has been closed.
     """
 
     book_wanted = Signal(object)
+    restore_wanted = Signal(object)
     closed = Signal()
 
     def __init__(self, studio: Studio, appearance: Appearance) -> None:
@@ -86,6 +94,8 @@ class MainWindow(QMainWindow):
         self.pages = QStackedWidget()
         self.banner = Banner()
         self._buttons: list[QToolButton] = []
+        self._keeping: KeepDialog | None = None
+        self._leaving = False
         self._rail = self._make_rail()
         right = QVBoxLayout()
         right.setContentsMargins(0, 0, 0, 0)
@@ -103,8 +113,7 @@ class MainWindow(QMainWindow):
         row.addWidget(self._rail)
         row.addLayout(right, 1)
         self.setCentralWidget(middle)
-        for page in PAGES:
-            self.pages.addWidget(page.make(studio))
+        self._made: dict[str, QWidget] = {}
         self._make_menus()
         studio.page_wanted.connect(self.open_page)
         appearance.theme_changed.connect(lambda _: self._tint())
@@ -118,7 +127,7 @@ class MainWindow(QMainWindow):
         """Show the page of that key; an unknown key shows the first."""
         keys = [page.key for page in PAGES]
         number = keys.index(key) if key in keys else 0
-        self.pages.setCurrentIndex(number)
+        self.pages.setCurrentWidget(self.page(keys[number]))
         self._buttons[number].setChecked(True)
         self._title.setText(PAGES[number].words)
         self._studio.settings.last_page = keys[number]
@@ -126,11 +135,16 @@ class MainWindow(QMainWindow):
     @property
     def current_page(self) -> str:
         """Key of the page shown."""
-        return PAGES[self.pages.currentIndex()].key
+        shown = self.pages.currentWidget()
+        return next(key for key, widget in self._made.items() if widget is shown)
 
     def page(self, key: str) -> QWidget:
-        """The widget of a page."""
-        return self.pages.widget([page.key for page in PAGES].index(key))
+        """The widget of a page, made at the first call."""
+        if key not in self._made:
+            page = next(page for page in PAGES if page.key == key)
+            self._made[key] = page.make(self._studio)
+            self.pages.addWidget(self._made[key])
+        return self._made[key]
 
     def _make_rail(self) -> QWidget:
         rail = QWidget()
@@ -191,6 +205,7 @@ class MainWindow(QMainWindow):
         self._add(file, "&Open another book…", self._choose_book, QKeySequence.StandardKey.Open)
         self._add(file, "&New book…", self._name_book, QKeySequence.StandardKey.New)
         self._add(file, "&Where is my book?", self._tell_place)
+        self._add(file, "&Keep the book safe…", self._keep_safe)
         file.addSeparator()
         self._add(file, "&Reset settings", self._reset_settings)
         file.addSeparator()
@@ -202,25 +217,7 @@ class MainWindow(QMainWindow):
         for page in PAGES:
             self._add(go, page.words, lambda key=page.key: self.open_page(key))
         view.addSeparator()
-        themes = (
-            ("Colours as the &system has them", ThemeChoice.SYSTEM),
-            ("&Light", ThemeChoice.LIGHT),
-            ("&Dark", ThemeChoice.DARK),
-        )
-        self._theme_actions = self._choices(view, themes, self._choose_theme)
-        view.addSeparator()
-        units = view.addMenu("&Units")
-        self._unit_actions: dict[object, QAction] = {}
-        for pairs in (
-            (("°&C", TemperatureUnit.CELSIUS), ("°&F", TemperatureUnit.FAHRENHEIT)),
-            (("&mm", LengthUnit.MILLIMETRE), ("&in", LengthUnit.INCH)),
-            (("&kg", MassUnit.KILOGRAM), ("l&b", MassUnit.POUND)),
-        ):
-            self._unit_actions |= self._choices(units, pairs, self._choose_unit)
-            units.addSeparator()
-        self._theme_actions[self._appearance.choice].setChecked(True)
-        self._show_units()
-        self._studio.units_changed.connect(lambda _: self._show_units())
+        self.look = LookMenus(view, self._studio, self._appearance)
 
     def _add(
         self,
@@ -236,44 +233,32 @@ class MainWindow(QMainWindow):
         menu.addAction(action)
         return action
 
-    def _choices(
-        self, menu: QMenu, pairs: tuple[tuple[str, object], ...], act: Callable[[object], None]
-    ) -> dict[object, QAction]:
-        group = QActionGroup(self)
-        actions: dict[object, QAction] = {}
-        for words, value in pairs:
-            action = group.addAction(QAction(words, self))
-            action.setCheckable(True)
-            action.triggered.connect(lambda _=False, value=value: act(value))
-            menu.addAction(action)
-            actions[value] = action
-        return actions
-
-    def _choose_theme(self, choice: object) -> None:
-        chosen = ThemeChoice(choice)
-        self._studio.settings.theme = chosen
-        self._appearance.choose(chosen)
-
-    def _choose_unit(self, unit: object) -> None:
-        units = self._studio.units
-        if isinstance(unit, TemperatureUnit):
-            units = replace(units, temperature=unit)
-        elif isinstance(unit, LengthUnit):
-            units = replace(units, length=unit)
-        elif isinstance(unit, MassUnit):
-            units = replace(units, mass=unit)
-        self._studio.set_units(units)
-
-    def _show_units(self) -> None:
-        units = self._studio.units
-        for unit in (units.temperature, units.length, units.mass):
-            self._unit_actions[unit].setChecked(True)
-
     def _choose_book(self) -> None:
         folder = str(self._studio.book.path.parent)
         name, _ = QFileDialog.getOpenFileName(self, "Open another book", folder, BOOK_FILTER)
         if name:
-            self.book_wanted.emit(Path(name))
+            self._want_book(Path(name))
+
+    def _want_book(self, path: Path) -> None:
+        self._ask_and_emit(self.book_wanted, path)
+
+    def _keep_safe(self) -> None:
+        if self._keeping is not None and isValid(self._keeping):
+            self._keeping.raise_()
+            self._keeping.activateWindow()
+            return
+        self._keeping = show_keeping(self._studio, self)
+        self._keeping.restore_wanted.connect(self._want_restored)
+        self._keeping.book_wanted.connect(self._want_book)
+
+    def _want_restored(self, backup: Path) -> None:
+        self._ask_and_emit(self.restore_wanted, backup)
+
+    def _ask_and_emit(self, signal: SignalInstance, path: Path) -> None:
+        if self.may_leave():
+            signal.emit(path)
+            # Still here when that book could not be opened.
+            self._leaving = False
 
     def _name_book(self) -> None:
         folder = str(self._studio.book.path.with_name("new book.sqlite"))
@@ -286,21 +271,19 @@ class MainWindow(QMainWindow):
         )
         if name:
             path = Path(name)
-            self.book_wanted.emit(path if path.suffix else path.with_suffix(".sqlite"))
+            self._want_book(path if path.suffix else path.with_suffix(".sqlite"))
 
     def _tell_place(self) -> None:
         path = self._studio.book.path
         self.banner.tell(
             Weight.INFORMATION,
             f"Everything you enter is kept in this one file:\n{path}\n"
-            "Copy it to keep a second one safe; close the program first.",
+            "Backups of it, its check and copies for other programs: File, Keep the book safe.",
         )
 
     def _reset_settings(self) -> None:
         self._studio.settings.reset()
-        self._studio.set_units(UnitChoice())
-        self._choose_theme(ThemeChoice.SYSTEM)
-        self._theme_actions[ThemeChoice.SYSTEM].setChecked(True)
+        self.look.reset()
         self.banner.tell(
             Weight.GOOD,
             "Units and colours are as they were on the first day. Your book is untouched.",
@@ -333,10 +316,45 @@ class MainWindow(QMainWindow):
         self.resize(self.size().boundedTo(room.size()))
         self.move(room.center() - self.rect().center())
 
+    def may_leave(self) -> bool:
+        """Ask, where something typed is not saved; False when the person wants to stay."""
+        unsaved = [
+            (page.key, page.words)
+            for page in PAGES
+            if getattr(self._made.get(page.key), "dirty", False)
+        ]
+        if not unsaved or self._leaving:
+            return True
+        self.open_page(unsaved[0][0])
+        box = QMessageBox(self)
+        box.setIcon(QMessageBox.Icon.Warning)
+        box.setWindowTitle("Lehrkeeper")
+        box.setText("Not everything is saved.")
+        box.setInformativeText(
+            f"On the page {_listed([words for _, words in unsaved])} something was typed and not "
+            "saved."
+        )
+        leave = box.addButton("Leave without saving", QMessageBox.ButtonRole.DestructiveRole)
+        stay = box.addButton("Stay here", QMessageBox.ButtonRole.RejectRole)
+        box.setDefaultButton(stay)
+        box.setEscapeButton(stay)
+        box.exec()
+        # Once is enough: opening another book closes this window next.
+        self._leaving = box.clickedButton() is leave
+        return self._leaving
+
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Remember the place; background work is stopped by the studio."""
+        """Ask about what is not saved, remember the place; the studio stops background work."""
+        if not self.may_leave():
+            event.ignore()
+            return
         self._studio.settings.geometry = self.saveGeometry()
         self._studio.settings.window_state = self.saveState()
         self._studio.settings.sync()
         super().closeEvent(event)
         self.closed.emit()
+
+
+def _listed(words: list[str]) -> str:
+    quoted = [f"“{word}”" for word in words]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"

@@ -16,7 +16,7 @@ from app.settings import APPLICATION, ORGANISATION, Settings
 from app.studio import Studio
 from app.theme import Appearance
 from app.widgets.banner import Weight
-from core.errors import BookError
+from core.errors import BookDamagedError, BookError, LehrkeeperError
 from core.version import VERSION
 
 if TYPE_CHECKING:
@@ -63,6 +63,7 @@ class Starter(QObject):
         self.appearance = Appearance(application, settings.theme)
         self.studio: Studio | None = None
         self.window: MainWindow | None = None
+        self._told = ""
 
     def open(self, path: Path, *, demo: bool = False) -> bool:
         """Open a book and show it in a new window; asks for another when it cannot be opened.
@@ -82,6 +83,11 @@ class Starter(QObject):
         self._show(book)
         if demo and self.window is not None:
             self.window.banner.tell(Weight.INFORMATION, DEMO_WORDS)
+        elif self.window is not None and book.risk:
+            self.window.banner.tell(Weight.CAUTION, book.risk)
+        if self._told and self.window is not None:
+            self.window.banner.tell(Weight.GOOD, self._told)
+        self._told = ""
         return True
 
     def close(self) -> None:
@@ -103,8 +109,10 @@ class Starter(QObject):
         self.studio = Studio(book, self._settings, parent=self)
         self.window = MainWindow(self.studio, self.appearance)
         self.window.book_wanted.connect(self._change_book)
+        self.window.restore_wanted.connect(self._restore)
         self.window.closed.connect(self._quit)
         self.window.show()
+        self._back_up_daily(self.studio)
         if old_window is not None and old_studio is not None:
             old_window.closed.disconnect(self._quit)
             old_window.close()
@@ -114,6 +122,42 @@ class Starter(QObject):
 
     def _change_book(self, path: Path) -> None:
         self.open(path)
+
+    def _back_up_daily(self, studio: Studio) -> None:
+        from core.store.backup import back_up_if_due  # noqa: PLC0415 -- with the book
+
+        studio.jobs.submit(
+            back_up_if_due,
+            studio.book.path,
+            on_failed=self._tell_no_backup,
+            kind="backup",
+            owner=self.window,
+        )
+
+    def _tell_no_backup(self, error: LehrkeeperError) -> None:
+        log.warning("No backup: %s", error)
+        if self.window is not None:
+            self.window.banner.tell(Weight.CAUTION, str(error))
+
+    def _restore(self, backup: Path) -> None:
+        """Put a backup in the place of the open book, which is closed for it and opened again."""
+        from app.keeping.words import restored_words  # noqa: PLC0415 -- wanted hardly ever
+        from core.store.restore import restore  # noqa: PLC0415
+
+        if self.studio is None:
+            return
+        path = self.studio.book.path
+        self.close()
+        try:
+            self._told = restored_words(restore(path, backup))
+        except LehrkeeperError as error:
+            # Nothing was changed: the book is there as before.
+            log.warning("The backup %s was not put back: %s", backup, error)
+            if self.open(path) and self.window is not None:
+                self.window.banner.tell_error(error)
+            return
+        if not self.open(path):
+            self._quit()
 
     def _quit(self) -> None:
         self._application.quit()
@@ -126,10 +170,27 @@ class Starter(QObject):
                 return Book.open(path)
             except BookError as error:
                 log.warning("The book %s cannot be opened: %s", path, error)
-                other = self._ask_for_another(path, error)
+                if isinstance(error, BookDamagedError):
+                    other = self._ask_about_damage(path, error)
+                else:
+                    other = self._ask_for_another(path, error)
                 if other is None:
                     return None
                 path = other
+
+    def _ask_about_damage(self, path: Path, error: BookError) -> Path | None:
+        from app.keeping.damaged_dialog import (  # noqa: PLC0415 -- wanted hardly ever
+            DamagedDialog,
+            WayOut,
+        )
+
+        words = "Stay in this book" if self.window is not None else "Quit"
+        dialog = DamagedDialog(path, error, leave_words=words, parent=self.window)
+        dialog.exec()
+        if dialog.way is WayOut.MENDED:
+            self._told = dialog.told
+            return dialog.book
+        return self._choose_another(path) if dialog.way is WayOut.ANOTHER else None
 
     def _ask_for_another(self, path: Path, error: BookError) -> Path | None:
         box = QMessageBox(self.window)
@@ -146,6 +207,9 @@ class Starter(QObject):
         box.exec()
         if box.clickedButton() is not other:
             return None
+        return self._choose_another(path)
+
+    def _choose_another(self, path: Path) -> Path | None:
         name, _ = QFileDialog.getSaveFileName(
             self.window,
             "Choose a book, or name a new one",

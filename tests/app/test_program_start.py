@@ -3,6 +3,7 @@
 import logging
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -12,9 +13,13 @@ from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from app import __main__ as entry
+from app.equipment.equipment_list import Kind
 from app.faults import FaultDialog, FaultHook, start_log
+from app.keeping.damaged_dialog import DamagedDialog
 from app.settings import Settings, ThemeChoice
 from app.start import DEMO_FILE, Starter, book_to_open, make_application
+from core.store.backup import DAILY, back_up_now, backups
+from core.store.book import Book
 from core.store.place import default_book_path
 from core.version import VERSION
 
@@ -129,6 +134,21 @@ def test_the_demo_studio_is_filled_once_and_not_remembered(
     assert len(starter.studio.book.glasses()) == filled
 
 
+def answer_damage(
+    monkeypatch: pytest.MonkeyPatch, act: Callable[[DamagedDialog], object]
+) -> list[str]:
+    """Answer the question about a damaged book; collects what it said."""
+    said: list[str] = []
+
+    def answer(dialog: DamagedDialog) -> int:
+        said.append(dialog.why.text())
+        act(dialog)
+        return dialog.result()
+
+    monkeypatch.setattr(DamagedDialog, "exec", answer)
+    return said
+
+
 def press(monkeypatch: pytest.MonkeyPatch, words: str) -> list[str]:
     """Answer the next message box with the button of these words; collects what it said."""
     said: list[str] = []
@@ -143,13 +163,107 @@ def press(monkeypatch: pytest.MonkeyPatch, words: str) -> list[str]:
     return said
 
 
+def damage(path: Path) -> None:
+    """Spoil the last page of a book."""
+    size = path.stat().st_size
+    with path.open("r+b") as file:
+        file.seek(size - 4096)
+        file.write(b"\x5a" * 4096)
+
+
+def test_a_damaged_book_gets_its_last_backup_put_in_its_place(
+    starter: Starter, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "harbour.sqlite"
+    with Book.open(path) as book:
+        book.save_furnace("Quay furnace")
+    back_up_now(path, "by hand")
+    damage(path)
+    spoilt = path.read_bytes()
+    said = answer_damage(monkeypatch, lambda dialog: dialog.put_back.click())
+    assert starter.open(path)
+    assert "damaged" in said[0]
+    assert list(starter.studio.book.furnaces()) == ["Quay furnace"]
+    # The damaged file is kept, and the window says where.
+    aside = [file for file in tmp_path.glob("*.sqlite") if file.read_bytes() == spoilt]
+    assert len(aside) == 1
+    assert aside[0].name in starter.window.banner.text
+
+
+def test_what_can_be_read_of_a_damaged_book_is_saved(
+    qtbot: QtBot, starter: Starter, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "harbour.sqlite"
+    with Book.open(path) as book:
+        book.save_furnace("Quay furnace")
+    damage(path)
+
+    def save(dialog: DamagedDialog) -> None:
+        dialog.save.click()
+        qtbot.waitUntil(lambda: not dialog.is_busy, timeout=20_000)
+
+    answer_damage(monkeypatch, save)
+    assert starter.open(path)
+    assert starter.studio.book.path != path
+    assert "damaged file stays" in starter.window.banner.text
+
+
+def test_a_backup_is_put_in_the_place_of_the_open_book(starter: Starter, tmp_path: Path) -> None:
+    path = tmp_path / "harbour.sqlite"
+    assert starter.open(path)
+    starter.studio.book.save_furnace("Quay furnace")
+    backup = back_up_now(path, "by hand")
+    starter.studio.book.save_furnace("Mistake")
+    starter.window.restore_wanted.emit(backup.path)
+    assert list(starter.studio.book.furnaces()) == ["Quay furnace"]
+    assert "kept" in starter.window.banner.text
+
+
+def test_a_backup_that_is_none_leaves_the_book_as_it_was(starter: Starter, tmp_path: Path) -> None:
+    path = tmp_path / "harbour.sqlite"
+    assert starter.open(path)
+    starter.studio.book.save_furnace("Quay furnace")
+    letter = tmp_path / "letter.sqlite"
+    letter.write_text("Dear studio, " * 200, encoding="utf-8")
+    starter.window.restore_wanted.emit(letter)
+    assert list(starter.studio.book.furnaces()) == ["Quay furnace"]
+    assert "cannot be used" in starter.window.banner.text
+
+
+def test_the_day_s_backup_is_made_at_opening(
+    qtbot: QtBot, starter: Starter, tmp_path: Path
+) -> None:
+    path = tmp_path / "harbour.sqlite"
+    assert starter.open(path)
+    qtbot.waitUntil(lambda: len(backups(path)) == 1)
+    assert backups(path)[0].label == DAILY
+
+
+def test_leaving_asks_about_what_is_not_saved(
+    starter: Starter, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert starter.open(tmp_path / "harbour.sqlite")
+    window = starter.window
+    page = window.page("equipment")
+    page.open(Kind.LEHR, "")
+    page.lehr.name.setText("Long lehr")
+    page.lehr.name.textEdited.emit("Long lehr")
+    assert page.dirty
+    said = press(monkeypatch, "Stay here")
+    assert not window.close()
+    assert "Equipment" in said[0]
+    assert window.current_page == "equipment"
+    press(monkeypatch, "Leave without saving")
+    assert window.close()
+
+
 def test_a_file_that_is_no_book_is_left_alone_and_explained(
     starter: Starter, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = tmp_path / "letter.sqlite"
     path.write_text("Dear studio, " * 200, encoding="utf-8")
     before = path.read_bytes()
-    said = press(monkeypatch, "Quit")
+    said = answer_damage(monkeypatch, lambda dialog: dialog.leave.click())
     assert not starter.open(path)
     assert "letter.sqlite" in said[0]
     assert path.read_bytes() == before
@@ -161,7 +275,7 @@ def test_another_file_can_be_chosen_instead(
 ) -> None:
     path = tmp_path / "letter.sqlite"
     path.write_text("Dear studio, " * 200, encoding="utf-8")
-    press(monkeypatch, "Choose another book…")
+    answer_damage(monkeypatch, lambda dialog: dialog.another.click())
     good = str(tmp_path / "good.sqlite")
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: (good, ""))
     assert starter.open(path)

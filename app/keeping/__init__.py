@@ -1,0 +1,1 @@
+"""Keeping the book safe: backups, checks, copies for other programs, and a damaged book."""
