@@ -15,6 +15,9 @@ _UNIT_NAME = re.compile(
     r"[\[(]\s*([CFK])\s*[\])]|(?:[\s_,/]|^)([CFK])$|℃()|℉()",
     re.IGNORECASE,
 )
+_ONLY_A_LETTER = re.compile(
+    r"(?:(?:zone|channel|chan|ch|probe|sensor|input|loop|section|pair)[\s_]*)?[CFK]", re.IGNORECASE
+)
 _UNIT_WORD = re.compile(r"[°º℃℉]|deg|celsius|fahrenheit|unit", re.IGNORECASE)
 _THERMOCOUPLE = re.compile(r"type|\btc|thermo", re.IGNORECASE)
 _LAPSE_NAMES = (
@@ -106,6 +109,9 @@ def _named_unit(name: str) -> LogUnit | None:
     if letter is None:
         letter = "C" if match.group(0) == "℃" else "F"
     if letter.upper() == "K" and _THERMOCOUPLE.search(name):
+        return None
+    if _ONLY_A_LETTER.fullmatch(name.strip()):
+        # What is left of a longer name cut short, or one of several called A, B, C.
         return None
     return LogUnit(letter[0].upper())
 

@@ -249,3 +249,9 @@ def test_a_decimal_comma_between_commas_is_not_cut_in_two():
     # Two channels of whole degrees are no halves.
     two = "time,T C,S C\n" + "".join(f"2026-11-24 17:{30 + i},{520 + i},511\n" for i in range(5))
     assert len(read_log(two.encode(), timezone="UTC").readings) == 5
+
+
+@pytest.mark.parametrize("name", ["C", "F", "Zone C", "Probe F", "channel_K"])
+def test_a_letter_that_may_be_a_label_is_no_unit(name):
+    data = f"time,{name}\n2026-11-24 17:30,520.1\n2026-11-24 17:31,520.2\n".encode()
+    assert [doubt.field for doubt in guess_format(data).doubts] == ["unit"]
