@@ -18,6 +18,8 @@ from core.plan.soak import SoakTime
 
 COAST_POINTS = 60
 """Corners drawn on the coasting curve; straight lines between them are within 0.2 K."""
+_AT_SOAK = 0.5
+"""[K] Nearer to the soak than this a lehr is at it."""
 POINTS_PER_FOLD = 24
 LONG_FOLDS = 6.0
 """Corners to every e-fold of a long coasting, for so many of them: within 0.1 K for glass."""
@@ -39,6 +41,8 @@ def soak_segment(
     """
     load, lehr = night.load, night.lehr
     start = night.soak if load.first_temperature is None else load.first_temperature
+    if abs(start - night.soak) < _AT_SOAK:
+        start = night.soak  # no ramp leads from a hair off the soak to it
     begin = load.button_time.astimezone(UTC)
     hold = whole_minutes_up(soak.duration if hold is None else hold)
     heating = heating_bound(night, start)
