@@ -6,8 +6,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from app.batch import words
-from app.theme import set_role
 from app.widgets.cautions import Cautions
+from app.widgets.empty_state import EmptyState
 from app.widgets.label import Label
 from app.widgets.quantity import local_sentence
 from app.widgets.tables import DataTable
@@ -23,7 +23,8 @@ class AnswerView(QScrollArea):
         super().__init__(parent)
         self._units = units
         self._answer: BatchAnswer | None = None
-        self.waiting = Label(role="muted", wrap=True)
+        self.waiting = Label(role="error", wrap=True)
+        self.empty = EmptyState("What shall be melted?", "", icon="batch")
         self.headline = Label(role="heading", wrap=True)
         self.warnings = Cautions("Cautions about this batch")
         self.weigh_out = DataTable([], name="Weigh-out")
@@ -70,6 +71,7 @@ class AnswerView(QScrollArea):
         inside.setObjectName("page")
         whole = QVBoxLayout(inside)
         whole.setContentsMargins(0, 4, 10, 4)
+        whole.addWidget(self.empty, 1)
         whole.addWidget(self.waiting)
         whole.addWidget(self._shown, 1)
         whole.setAlignment(self.waiting, Qt.AlignmentFlag.AlignTop)
@@ -99,8 +101,9 @@ class AnswerView(QScrollArea):
         kept = keep and self._shown.isVisibleTo(self)
         self._answer = None
         self.waiting.setText(text)
-        set_role(self.waiting, "error" if wrong else "muted")
-        self.waiting.setVisible(bool(text))
+        self.waiting.setVisible(wrong)
+        self.empty.set_words(self.empty.heading.text(), text)
+        self.empty.setVisible(not wrong)
         self._shown.setVisible(kept)
         self._shown.setEnabled(False)
         if not kept:
@@ -110,6 +113,7 @@ class AnswerView(QScrollArea):
         """Show a batch."""
         self._answer = answer
         self.waiting.setVisible(False)
+        self.empty.setVisible(False)
         self._shown.setVisible(True)
         self._shown.setEnabled(True)
         self._fill(answer)
@@ -152,6 +156,9 @@ class AnswerView(QScrollArea):
         self.balance.setText(local_sentence(words.balance_words(batch, units)))
         self.safety.show_texts([line for line in batch.safety if line not in GENERAL])
         self.notes.setText(local_sentence("\n".join(batch.notes)))
+        # At once, or the tables of the batch before would be seen in the rows of this one.
+        for widget in (self._shown, self.widget()):
+            widget.layout().activate()
 
 
 def _heading(text: str) -> Label:

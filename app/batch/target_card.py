@@ -77,7 +77,7 @@ class TargetCard(QWidget):
             "change", "&Oxides that may change", self.change, help_text="Such as SiO2, Na2O, CaO"
         )
         self.wish_part = Disclosure("Aim at a property", self.wishes)
-        self.analysis_part = Disclosure("Analysis", self.analysis)
+        self.analysis_part = Disclosure("What it is made of", self.analysis)
         self.analysis_part.open()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -124,7 +124,7 @@ class TargetCard(QWidget):
         self._named = glass.name
         self._filling = False
         self._say_analysis()
-        self.analysis_part.button.setChecked(False)
+        self.analysis_part.fold()
         self.analysis_changed.emit()
         self.changed.emit()
 
@@ -242,7 +242,10 @@ class TargetCard(QWidget):
         self.change.clear()
         self._say_wish()
         self._say_analysis()
-        self.analysis_part.button.setChecked(composition is None)
+        if composition is None:
+            self.analysis_part.open()
+        else:
+            self.analysis_part.fold()
         self._filling = False
 
     def set_units(self, units: UnitChoice) -> None:
@@ -260,7 +263,8 @@ class TargetCard(QWidget):
         if form is not None:
             form.field(field).set_error(str(error))
         elif field == "property":
-            self.wishes.field("expansion").set_error(str(error))
+            wished = "annealing_rise" if self.expansion.value_si is None else "expansion"
+            self.wishes.field(wished).set_error(str(error))
             form = self.wishes
         elif isinstance(error, CompositionError) or field == "composition":
             if self.analysis.problem is None and not self.is_empty:

@@ -43,8 +43,11 @@ _MATERIAL = Face(14.0)
 _AMOUNT = Face(24.0, bold=True)
 _TOTAL = Face(10.0, ink="muted")
 _TEXT = Face(9.5)
-_BOLD = Face(9.5, bold=True)
 _SMALL = Face(8.0, ink="muted")
+_SIZES = (1.0, 0.92, 0.84)
+"""Shares of their size to which words are set."""
+_SURE = 0.97
+"""Coarse screens draw small words wider still than they are measured."""
 _TICK = 17.0
 _GAP = 10.0
 _HANGING = 9.0
@@ -84,7 +87,10 @@ def weigh_out_pages(
     made_at : datetime
         Aware; printed at the head.
     """
-    return _Setting(batch, sheet, page, units, zone, made_at).pages()
+    settings = (_Setting(batch, sheet, page, units, zone, made_at, size) for size in _SIZES)
+    laid_out = [setting.pages() for setting in settings]
+    # Smaller words only where they save a page.
+    return min(laid_out, key=len)
 
 
 def weigh_out_document(
@@ -127,7 +133,11 @@ class _Setting:
         units: UnitChoice,
         zone: tzinfo | None,
         made_at: datetime,
+        size: float,
     ) -> None:
+        self.amount = _AMOUNT.scaled(size)
+        self.material = _MATERIAL.scaled(size)
+        self.text = _TEXT.scaled(size)
         self.batch = batch
         self.sheet = sheet
         self.page = page
@@ -153,7 +163,7 @@ class _Setting:
         self._weighings()
         self._together()
         self._sizes()
-        self._sentences("!", self.sheet.warnings, _BOLD)
+        self._sentences("!", self.sheet.warnings, Face(self.text.size, bold=True))
         self._mind()
         self._signatures()
         for number, sheet in enumerate(self.done, start=1):
@@ -174,7 +184,7 @@ class _Setting:
             MARGIN, y, self.width, headline(self.batch, self.units), Face(_HEAD.size, bold=True)
         )
         made = f"{long_date(self.made_at, self.zone)} {clock_text(self.made_at, self.zone)}"
-        self.y = self.current.write(MARGIN, y, self.width, made, _TEXT) + _GAP
+        self.y = self.current.write(MARGIN, y, self.width, made, self.text) + _GAP
 
     def _room(self, height: float) -> None:
         """Go on to the next page if there is no room for so much."""
@@ -185,7 +195,7 @@ class _Setting:
 
     def _columns(self) -> tuple[float, float, float]:
         """Widths of name, amount and running total."""
-        amount = max((width_of(line.amount, _AMOUNT) for line in self.lines), default=60.0)
+        amount = max((width_of(line.amount, self.amount) for line in self.lines), default=60.0)
         titles = width_of("in the tub", Face(_TOTAL.size, bold=True))
         total = max([titles, *(width_of(line.total, _TOTAL) for line in self.lines)])
         name = self.width - _TICK - amount - total - 3 * _GAP
@@ -193,7 +203,7 @@ class _Setting:
 
     def _weighings(self) -> None:
         name, amount, total = self._columns()
-        step = line_height(_AMOUNT) + 7.0
+        step = line_height(self.amount) + 7.0
         self._titles(name, amount, total)
         for line in self.lines:
             if self.y + step > self.bottom:
@@ -217,14 +227,14 @@ class _Setting:
         self.current.boxes.append(
             Box(QRectF(MARGIN + 1.0, middle - _TICK / 2, _TICK, _TICK), "ink", "", 1.5)
         )
-        height = line_height(_MATERIAL)
+        height = line_height(self.material)
         about = line_height(_SMALL) if line.about else 0.0
         at = middle - (height + about) / 2
-        at = self.current.write(left, at, name, line.material, _MATERIAL)
+        at = self.current.write(left, at, name, line.material, self.material)
         if line.about:
             self.current.write(left, at, name, line.about, _SMALL)
-        at = middle - line_height(_AMOUNT) / 2
-        self.current.write(left + name + _GAP, at, amount, line.amount, _AMOUNT, right=True)
+        at = middle - line_height(self.amount) / 2
+        self.current.write(left + name + _GAP, at, amount, line.amount, self.amount, right=True)
         at = middle - line_height(_TOTAL) / 2
         x = left + name + amount + 2 * _GAP
         self.current.write(x, at, total, line.total, _TOTAL, right=True)
@@ -266,20 +276,22 @@ class _Setting:
             )
             for number, line in enumerate(self.sheet.lines)
         ]
-        self._room(table_height(len(rows), _TEXT) + _GAP)
-        self.y = place_table(self.current, MARGIN, self.y, self.width, titles, rows, _TEXT) + _GAP
+        self._room(table_height(len(rows), self.text) + _GAP)
+        self.y = (
+            place_table(self.current, MARGIN, self.y, self.width, titles, rows, self.text) + _GAP
+        )
 
     # -- what to mind -----------------------------------------------------------------------
 
     def _mind(self) -> None:
         heading = Face(11.0, bold=True)
-        self._room(line_height(heading) + 3 * line_height(_TEXT))
+        self._room(line_height(heading) + 3 * line_height(self.text))
         self.y = self.current.write(MARGIN, self.y, self.width, "Mind", heading) + 2.0
-        self._sentences("•", self.sheet.safety, _TEXT)
+        self._sentences("•", self.sheet.safety, self.text)
 
     def _sentences(self, mark: str, sentences: Sequence[str], face: Face) -> None:
         for sentence in sentences:
-            lines = wrapped(local_sentence(sentence), face, self.width - _HANGING)
+            lines = wrapped(local_sentence(sentence), face, _SURE * (self.width - _HANGING))
             self._room(len(lines) * line_height(face))
             self.current.write(MARGIN, self.y, _HANGING, mark, face)
             left = MARGIN + _HANGING
@@ -294,8 +306,8 @@ class _Setting:
         at = self.y + _WRITING - 4.0
         for number, label in enumerate(("Weighed by", "Checked by", "Into pot, at")):
             x = MARGIN + number * (third + _GAP)
-            used = width_of(label, _TEXT) + 1.0
-            self.current.write(x, at - line_height(_TEXT), used, label, _TEXT)
+            used = width_of(label, self.text) + 1.0
+            self.current.write(x, at - line_height(self.text), used, label, self.text)
             self.current.rules.append(Rule(x + used + 4.0, at, x + third, at, "edge_strong"))
         self.y += _WRITING
 

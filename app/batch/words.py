@@ -28,7 +28,11 @@ _PROPERTY = {
     Compared.SOFTENING_POINT: ("Softening point", Quantity.TEMPERATURE, 0),
     Compared.WORKING_POINT: ("Working point", Quantity.TEMPERATURE, 0),
     Compared.WORKING_RANGE: ("Working range", Quantity.INTERVAL, 0),
-    Compared.EXPANSION: ("Expansion 20–300 °C", Quantity.EXPANSION, 1),
+    Compared.EXPANSION: ("Expansion", Quantity.EXPANSION, 1),
+}
+_TIPS = {
+    Compared.EXPANSION: "Mean linear, 20–300 °C",
+    Compared.WORKING_RANGE: "Working point less softening point",
 }
 _PARTS = {Part.BASE: "", Part.CULLET: "cullet", Part.ADDITION: "added"}
 
@@ -167,7 +171,12 @@ def property_columns(units: UnitChoice, *, with_additions: bool) -> list[Column]
         return lambda row: _estimate_words(row, of(row), units)  # type: ignore[arg-type]
 
     columns = [
-        Column("Computed", lambda r: _property_name(r, units), stretch=True),
+        Column(
+            "Computed",
+            lambda r: _property_name(r, units),
+            stretch=True,
+            tip=lambda r: _TIPS.get(r.what, ""),
+        ),
         Column("Target", cell(lambda r: r.target), numeric=True),
         Column("Reached", cell(lambda r: r.reached), numeric=True),
     ]

@@ -16,7 +16,6 @@ class Disclosure(QWidget):
         self.body = body
         self.button = QToolButton()
         self.button.setText(title)
-        self.button.setCheckable(True)
         self.button.setAutoRaise(True)
         self.button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -30,20 +29,31 @@ class Disclosure(QWidget):
         column.addWidget(self.button)
         column.addWidget(self.summary)
         column.addWidget(body)
-        self.button.toggled.connect(self._show)
+        self._opened = False
+        self.button.clicked.connect(lambda: self._show(opened=not self._opened))
         self._show(opened=False)
+
+    @property
+    def opened(self) -> bool:
+        """True while the body is unfolded."""
+        return self._opened
 
     def open(self) -> None:
         """Unfold the body."""
-        self.button.setChecked(True)
+        self._show(opened=True)
+
+    def fold(self) -> None:
+        """Fold the body away."""
+        self._show(opened=False)
 
     def set_summary(self, words: str) -> None:
         """Say in a few words what the body holds, while it is folded."""
         self.summary.setText(words)
         self.button.setAccessibleDescription(words)
-        self._show(opened=self.button.isChecked())
+        self._show(opened=self._opened)
 
-    def _show(self, opened: bool) -> None:  # noqa: FBT001 -- a signal's argument
+    def _show(self, *, opened: bool) -> None:
+        self._opened = opened
         arrow = Qt.ArrowType.DownArrow if opened else Qt.ArrowType.RightArrow
         self.button.setArrowType(arrow)
         self.body.setVisible(opened)

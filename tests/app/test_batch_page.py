@@ -285,7 +285,7 @@ def test_annealing_point_moved_as_far_as_it_goes(page, reckoned, studio, qtbot) 
     assert answer.batch.request.target.weight("K2O") == pytest.approx(2.0, abs=0.01)
     retype(qtbot, page.form.target.rise, "190")
     settle(page, studio, qtbot)
-    assert "as far as" in page.form.target.wishes.field("expansion").error
+    assert "as far as" in page.form.target.wishes.field("annealing_rise").error
     assert page.answer.answer is None
     retype(qtbot, page.form.target.rise, "")
     retype(qtbot, page.form.target.change, "sugar")

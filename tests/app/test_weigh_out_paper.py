@@ -27,6 +27,8 @@ CELSIUS = UnitChoice()
 TRADE = UnitChoice(TemperatureUnit.FAHRENHEIT, LengthUnit.INCH, MassUnit.POUND)
 ZONE = ZoneInfo("Europe/Lisbon")
 MADE = datetime(2026, 11, 25, 17, 0, tzinfo=UTC)
+LARGE = 20.1
+"""[pt] What the title has at most is less than what is weighed has at least."""
 A4, LETTER = QSizeF(595, 842), QSizeF(612, 792)
 CLEAR = Composition.from_percent(
     {"SiO2": 69.0, "Na2O": 15.0, "K2O": 3.0, "CaO": 9.0, "PbO": 2.0, "ZnO": 2.0}
@@ -95,7 +97,7 @@ def test_every_weighing_has_a_box_and_its_weight_in_large_figures(appearance, of
     pages = pages_of(of())
     lines = of().sheet.lines
     assert sum(len(page.boxes) for page in pages) == len(lines)
-    large = [words.text for page in pages for words in page.words if words.face.size >= 24]
+    large = [words.text for page in pages for words in page.words if words.face.size >= LARGE]
     assert large == [line.shown() for line in lines]
 
 
@@ -120,7 +122,9 @@ def test_pages_are_counted_and_each_says_what_it_is_of(appearance) -> None:
 
 def test_pounds_for_a_scale_in_pounds(appearance) -> None:
     of = answer()
-    large = [w.text for page in pages_of(of, units=TRADE) for w in page.words if w.face.size >= 24]
+    large = [
+        w.text for page in pages_of(of, units=TRADE) for w in page.words if w.face.size >= LARGE
+    ]
     # 1 lb is 0.45359237 kg exactly (international yard and pound agreement, 1959).
     first = float(large[0].removesuffix(" lb"))
     assert first == pytest.approx(of.sheet.lines[0].mass / 0.45359237, abs=0.006)
@@ -128,7 +132,7 @@ def test_pounds_for_a_scale_in_pounds(appearance) -> None:
 
 def test_decimal_comma(appearance, choose_locale) -> None:
     choose_locale("de_DE")
-    large = [w.text for page in pages_of(answer()) for w in page.words if w.face.size >= 24]
+    large = [w.text for page in pages_of(answer()) for w in page.words if w.face.size >= LARGE]
     assert all("." not in text for text in large)
 
 
