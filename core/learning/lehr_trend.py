@@ -70,13 +70,13 @@ class LehrTrend:
             return f"“{self.equipment}”: no trend of its {self.parameter} to be told ({text})."
         if self.parameter == TIME_CONSTANT:
             meaning = (
-                "it loses its heat faster: look at door seal, plugs and bricks"
+                "it loses its heat faster: look at door seal, plugs and bricks."
                 if value < 0.0
                 else "it keeps its heat longer; was something sealed, or is it fuller?"
             )
         else:
             meaning = (
-                "it heats more weakly: elements age, or the supply is low"
+                "it heats more weakly: elements age, or the supply is low."
                 if value < 0.0
                 else "it heats more strongly; were elements changed?"
             )
@@ -86,7 +86,7 @@ class LehrTrend:
             else ""
         )
         return (
-            f"“{self.equipment}”: the {self.parameter} changes by {text}: {meaning}.{advice} "
+            f"“{self.equipment}”: the {self.parameter} changes by {text}: {meaning}{advice} "
             "Plans should use the new value."
         )
 

@@ -21,6 +21,8 @@ FloatArray = NDArray[np.float64]
 
 FEWEST = 4
 """Nights below which no trend is drawn; common practice, no source."""
+_CHANCE = 0.02
+"""How often a trend may be called sure where there is none: somebody will take a lehr apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +39,8 @@ class Line:
         Per second; the true one lies between nine times in ten.
     between : float
         Standard deviation between nights beside their own errors.
+    sure : bool
+        Chance alone would make such a slope less than one time in fifty.
     """
 
     time: FloatArray
@@ -47,11 +51,7 @@ class Line:
     low: float
     high: float
     between: float
-
-    @property
-    def sure(self) -> bool:
-        """True where the slope is surely not nought."""
-        return self.low > 0.0 or self.high < 0.0
+    sure: bool
 
     def at(self, time: FloatArray) -> FloatArray:
         """The line at times [s]."""
@@ -88,7 +88,8 @@ def line_through(time: FloatArray, value: FloatArray, error: FloatArray) -> Line
     seen = float((weight * rest * rest).sum()) / (t.size - 2)
     error_of_slope = math.sqrt(max(1.0, seen) / spread)
     half = float(student.ppf(0.5 + LEVEL / 2.0, t.size - 2)) * error_of_slope
-    return Line(t, v, e, level, slope, slope - half, slope + half, math.sqrt(between))
+    sure = abs(slope) > float(student.ppf(1.0 - _CHANCE / 2.0, t.size - 2)) * error_of_slope
+    return Line(t, v, e, level, slope, slope - half, slope + half, math.sqrt(between), sure)
 
 
 def _weights(error: FloatArray, between: float) -> FloatArray:
