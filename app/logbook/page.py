@@ -10,6 +10,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
+from app.logbook.report_desk import ReportDesk
 from app.logbook.run_list import RunList
 from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
 from app.logbook.run_view import RunView
@@ -71,6 +72,7 @@ class LogBookPage(QWidget):
         self.importing = ImportPanel(studio)
         self.views = QStackedWidget()
         self.side = SideViews(studio, self.views)
+        self.report = ReportDesk(studio, self.run_view)
         for view in (QWidget(), self.empty, self.runs, self.run_view, self.importing):
             self.views.addWidget(view)
         told = QVBoxLayout()
@@ -96,6 +98,8 @@ class LogBookPage(QWidget):
         view.back_wanted.connect(self.show_runs)
         view.import_wanted.connect(self.choose_file)
         view.overlay_wanted.connect(self.lay_over)
+        view.report_wanted.connect(self.report.show)
+        self.report.working.connect(self._on_working)
         view.verdict.repair_wanted.connect(self.repair_run)
         view.entry.recorded.connect(self._on_written)
         view.finishing.finished.connect(self._on_written)
@@ -249,6 +253,12 @@ class LogBookPage(QWidget):
     def _on_written(self) -> None:
         self.banner.clear()
         self._studio.tell_changed("run")
+
+    def _on_working(self, words: str) -> None:
+        if words:
+            self.banner.tell(Weight.INFORMATION, words)
+        else:
+            self.banner.clear()
 
     def _on_align(self, align: Align) -> None:
         self._align = align

@@ -77,12 +77,15 @@ class RunView(QWidget):
         Lay it on its plan otherwise.
     overlay_wanted(int)
         This run and those before it are to be laid over each other.
+    report_wanted()
+        Its report is to be shown.
     """
 
     back_wanted = Signal()
     import_wanted = Signal()
     align_wanted = Signal(object)
     overlay_wanted = Signal(int)
+    report_wanted = Signal()
     _built = False  # Qt sends change events while the parts are still being made
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -105,7 +108,10 @@ class RunView(QWidget):
         )
         self.card = QPushButton(" Lehr &card…")
         self.card.setToolTip("The plan and the readings on one sheet, to print")
-        self._words = {button: button.text() for button in (self.back, self.load_file, self.card)}
+        self.report = QPushButton(" Re&port…")
+        self.report.setToolTip("Curves, segments, verdict, events and notes on paper or as PDF")
+        shrinking = (self.back, self.load_file, self.card, self.report)
+        self._words = {button: button.text() for button in shrinking}
         for button, words in self._words.items():
             button.setAccessibleName(words.replace("&", "").strip())
         self.back.setToolTip("All runs")
@@ -124,9 +130,15 @@ class RunView(QWidget):
         self.entry = ReadingEntry(studio)
         self.finishing = FinishStrip(studio)
         self._lay_out()
+        self._connect()
+        self._built = True
+        self._tint()
+
+    def _connect(self) -> None:
         self.back.clicked.connect(self.back_wanted)
         self.load_file.clicked.connect(self.import_wanted)
         self.card.clicked.connect(self._show_card)
+        self.report.clicked.connect(self.report_wanted)
         self.finish.clicked.connect(self._ask_end)
         self.finishing.left.connect(self._ask_no_more)
         self.finishing.finished.connect(self._ask_no_more)
@@ -137,16 +149,14 @@ class RunView(QWidget):
         self.verdict.moment_wanted.connect(self._show_moment)
         self.story.asking.connect(lambda _: self._make_room())
         self.tabs.currentChanged.connect(lambda _: self._make_room())
-        studio.units_changed.connect(self._on_units)
-        self._built = True
-        self._tint()
+        self._studio.units_changed.connect(self._on_units)
 
     def _lay_out(self) -> None:
         top = QHBoxLayout()
         top.setSpacing(10)
         top.addWidget(self.back)
         top.addWidget(self.title, 1)
-        for button in (self.load_file, self.card, self.finish):
+        for button in (self.load_file, self.card, self.report, self.finish):
             top.addWidget(button)
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
@@ -285,6 +295,7 @@ class RunView(QWidget):
         self.back.setIcon(themed_icon("logbook", theme, theme.accent))
         self.load_file.setIcon(themed_icon("open", theme))
         self.card.setIcon(themed_icon("print", theme))
+        self.report.setIcon(themed_icon("save", theme))
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the theme."""

@@ -21,7 +21,7 @@ from core.units import UnitChoice
 from core.verdict.verdict import RunVerdict, Standing
 from core.verdict.verdict_words import VERDICT_CAUTIONS, run_sentences
 
-_TOO_FEW = "A verdict needs the readings of the night. Type some, or import the logger's file."
+TOO_FEW = "A verdict needs the readings of the night. Type some, or import the logger's file."
 _KIND = "logbook verdict"
 
 
@@ -105,7 +105,7 @@ class VerdictPanel(QScrollArea):
         if night is None or self.verdict is not None:
             return
         if len(night.readings) < LEAST_READINGS:
-            self._say(_TOO_FEW)
+            self._say(TOO_FEW)
             return
         self._say("The night is being followed through the glass …")
         self._studio.jobs.submit(
