@@ -24,6 +24,8 @@ _LIVELY_OVER = 3600.0
 """Stretch before a reading stood still in which it may have moved all the time [s]."""
 _LIVELY_SHARE = 0.5
 _LIVELY_COUNT = 20
+_SURE = 2.0
+"""A rate counts as too fast when it is so by this many standard errors."""
 JUMP_HELD = 300.0
 """For so long after a jump the thermocouple is in doubt [s]."""
 LOOK_BACK = FLAT_REACH + _LIVELY_OVER
@@ -89,16 +91,15 @@ def cooling_too_fast(
 ) -> Sign:
     """Robust rates of cooling in the transformation range against those planned there."""
     between = plan.transformation_bottom, plan.transformation_top
-    at, level, slope = slopes(time, temperature, settings.rate_window, after, between)
+    at, level, slope, error = slopes(time, temperature, settings.rate_window, after, between)
     inside = np.isfinite(slope)
     planned, allowed = np.zeros(at.size), np.full(at.size, np.inf)
     if inside.any():
         planned[inside], allowed[inside] = cooling_allowed(plan, settings, level[inside])
     cooling = -slope
-    return Sign(
-        at, cooling > allowed, ~inside | (cooling < planned + (allowed - planned) / 2),
-        cooling, allowed, level, planned,
-    )  # fmt: skip
+    bad = cooling - _SURE * error > allowed
+    good = ~inside | (cooling < (planned + allowed) / 2)
+    return Sign(at, bad, good, cooling, allowed, level, planned)
 
 
 def standing_still(

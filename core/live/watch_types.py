@@ -97,7 +97,7 @@ class WatchSettings:
     hysteresis: float = 2.0
     rate_factor: float = 1.5
     rate_margin: float = 5.0 / 3600.0
-    rate_window: float = 600.0
+    rate_window: float = 900.0
     flat_after: float = 1200.0
     flat_move: float = 5.0
     stale_after: float = 180.0

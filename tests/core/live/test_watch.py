@@ -250,3 +250,10 @@ def test_quiet_hours_need_two_times_and_a_known_zone():
         QuietHours(time(6), time(6))
     with pytest.raises(RunError):
         QuietHours(time(6), time(7), "Nowhere/Atlantis")
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_noisy_logger_is_not_taken_for_fast_cooling(plan, seed):
+    time = plan.start.timestamp() + np.arange(0.0, 7.0 * 3600.0, 60.0)
+    noise = np.random.default_rng(seed).normal(0.0, 1.5, time.size)
+    assert look(plan, time, plan.temperature_at(time) + noise).alarms == ()
