@@ -10,10 +10,12 @@ import csv
 import glob
 import json
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy.exc import SQLAlchemyError
 
@@ -27,6 +29,7 @@ from core.store.tables import Column, ColumnKind
 from core.store.written_values import Value, cell_reader, member_value
 
 _AT_ONCE = 5000
+Row = tuple[Value, ...]
 _LONGEST_CELL = 2**31 - 1
 
 
@@ -160,7 +163,7 @@ def _fill(
             marks = ", ".join("?" * len(table.columns))
             statement = f'INSERT INTO "{table.name}" ({names}) VALUES ({marks})'  # noqa: S608 - names of its own tables
             count = 0
-            for rows in _in_parts(_read(table)):
+            for rows in _read(table):
                 if cancelled is not None and cancelled():
                     raise StoppedError("Reading was stopped; nothing was made.")
                 try:
@@ -186,18 +189,7 @@ def _fill(
         file.execute("COMMIT")
 
 
-def _in_parts(rows: Iterator[tuple[Value, ...]]) -> Iterator[list[tuple[Value, ...]]]:
-    part: list[tuple[Value, ...]] = []
-    for row in rows:
-        part.append(row)
-        if len(part) >= _AT_ONCE:
-            yield part
-            part = []
-    if part:
-        yield part
-
-
-def _read(table: _Table) -> Iterator[tuple[Value, ...]]:
+def _read(table: _Table) -> Iterator[list[Row]]:
     try:
         if table.file.suffix == ".json":
             yield from _read_json(table)
@@ -209,7 +201,7 @@ def _read(table: _Table) -> Iterator[tuple[Value, ...]]:
         raise _wrong(table.file, f"The file cannot be read ({error}).") from error
 
 
-def _read_csv(table: _Table) -> Iterator[tuple[Value, ...]]:
+def _read_csv(table: _Table) -> Iterator[list[Row]]:
     readers = [cell_reader(column) for column in table.columns]
     before = csv.field_size_limit(_LONGEST_CELL)
     try:
@@ -218,32 +210,43 @@ def _read_csv(table: _Table) -> Iterator[tuple[Value, ...]]:
             header = next(reader, [])
             if header != [column.name for column in table.columns]:
                 raise _wrong(table.file, "The columns are not those that were written.", 1)
-            for cells in reader:
+            while part := list(islice(_numbered(reader), _AT_ONCE)):
+                lines, rows = zip(*part, strict=True)
                 try:
-                    yield tuple([read(cell) for read, cell in zip(readers, cells, strict=True)])
-                except ValueError as error:
-                    raise _wrong_row(table, cells, reader.line_num) from error
+                    by_column = zip(readers, zip(*rows, strict=True), strict=True)
+                    yield list(zip(*(map(read, cells) for read, cells in by_column), strict=True))
+                except ValueError:
+                    _name_wrong_row(table, lines, rows)
+                    raise
     finally:
         csv.field_size_limit(before)
 
 
-def _wrong_row(table: _Table, cells: list[str], line: int) -> BookError:
-    if len(cells) != len(table.columns):
-        message = f"There are {len(cells)} cells; {len(table.columns)} were written."
-        return _wrong(table.file, message, line)
-    for column, cell in zip(table.columns, cells, strict=True):
-        try:
-            cell_reader(column)(cell)
-        except ValueError:
-            message = f"“{cell[:40]}” is no {column.kind.value}."
-            return _wrong(table.file, message, line, column.name)
-    return _wrong(table.file, "The row cannot be read.", line)
+def _numbered(reader: Any) -> Iterator[tuple[int, list[str]]]:
+    """Rows with the line each ends on."""
+    for cells in reader:
+        yield reader.line_num, cells
 
 
-def _read_json(table: _Table) -> Iterator[tuple[Value, ...]]:
+def _name_wrong_row(table: _Table, lines: Sequence[int], rows: Sequence[list[str]]) -> None:
+    """Raise for the first cell that cannot be read, with its place."""
+    for line, cells in zip(lines, rows, strict=True):
+        if len(cells) != len(table.columns):
+            message = f"There are {len(cells)} cells; {len(table.columns)} were written."
+            raise _wrong(table.file, message, line)
+        for column, cell in zip(table.columns, cells, strict=True):
+            try:
+                cell_reader(column)(cell)
+            except ValueError as error:
+                message = f"“{cell[:40]}” is no {column.kind.value}."
+                raise _wrong(table.file, message, line, column.name) from error
+
+
+def _read_json(table: _Table) -> Iterator[list[Row]]:
     rows = json.loads(table.file.read_text(encoding="utf-8-sig"))
     if not isinstance(rows, list):
         raise _wrong(table.file, "The file should hold a list.")
+    found: list[Row] = []
     for number, row in enumerate(rows, start=1):
         if not isinstance(row, dict):
             raise _wrong(table.file, f"Entry {number} should be an object.")
@@ -254,4 +257,5 @@ def _read_json(table: _Table) -> Iterator[tuple[Value, ...]]:
             except (ValueError, KeyError) as error:
                 message = f"Entry {number} has no {column.kind.value} there."
                 raise _wrong(table.file, message, column=column.name) from error
-        yield tuple(values)
+        found.append(tuple(values))
+    yield found

@@ -24,7 +24,7 @@ from core.store.book import Book, NoteSubject
 from core.store.export import CONTENTS, export_book
 from core.store.import_book import import_book
 from core.store.tables import JSON_COLUMNS, Column, ColumnKind, tables
-from core.store.written_values import cell_reader, cell_writer, member, member_value
+from core.store.written_values import cell_reader, cells_of, member, member_value
 
 FROZEN = Path(__file__).parents[2] / "migrations"
 
@@ -131,7 +131,7 @@ def test_any_value_is_written_and_read_exactly(
         column = Column("c", kind, nullable=True)
         file = tmp_path / "c.csv"
         with file.open("w", encoding="utf-8", newline="") as stream:
-            csv.writer(stream).writerows([cell_writer(column)(value), "x"] for value in values)
+            csv.writer(stream).writerows([cell, "x"] for cell in cells_of(column, values))
         with file.open(encoding="utf-8", newline="") as stream:
             read = [cell_reader(column)(cell) for cell, _ in csv.reader(stream)]
         assert read == values
