@@ -6,24 +6,19 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QPushButton,
     QSplitter,
     QStackedWidget,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
 
-from app.glass.compare_view import CompareView
+from app.glass.glass_buttons import GlassButtons
 from app.glass.glass_form import GlassForm
 from app.glass.glass_list import GlassList, GlassPicker, Shelf
-from app.glass.results import GlassResults
-from app.glass.together_view import TogetherView
+from app.glass.views import GlassViews
 from app.studio import Studio
-from app.theme import set_role
 from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
-from app.widgets.label import Label
 from core.errors import GlassError, LehrkeeperError
 from core.glass.glass import Glass
 from core.glass.library import shipped_glasses
@@ -59,9 +54,9 @@ class GlassPage(QWidget):
         self.picker = GlassPicker()
         self.banner = Banner()
         self.form = GlassForm(studio.units)
-        self.results = GlassResults(studio.units)
-        self.compare = CompareView(studio.units)
-        self.together = TogetherView(studio)
+        self.views = GlassViews(studio)
+        self.results, self.compare = self.views.results, self.views.compare
+        self.together, self.versions = self.views.together, self.views.versions
         self.empty = EmptyState(
             "Which glass do you melt?",
             "Enter its analysis or the points from the supplier's sheet once; or choose one of "
@@ -69,14 +64,10 @@ class GlassPage(QWidget):
             action="Enter a glass",
             icon="glass",
         )
-        self.save = QPushButton("Save")
-        set_role(self.save, "primary")
-        self.discard = QPushButton("Discard changes")
-        self.remove = QPushButton("Remove…")
-        set_role(self.remove, "quiet")
-        self.start_from = QPushButton("Use as a start")
-        set_role(self.start_from, "primary")
-        self.state = Label(wrap=True)
+        self.buttons = GlassButtons()
+        self.save, self.discard = self.buttons.save, self.buttons.discard
+        self.remove, self.start_from = self.buttons.remove, self.buttons.start_from
+        self.state = self.buttons.state
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE)
@@ -88,10 +79,6 @@ class GlassPage(QWidget):
     def _lay_out(self) -> None:
         split = QSplitter(Qt.Orientation.Horizontal)
         split.addWidget(self.form)
-        self.views = QTabWidget()
-        self.views.addTab(self.results, "This glass")
-        self.views.addTab(self.compare, "Beside others")
-        self.views.addTab(self.together, "With another")
         split.addWidget(self.views)
         split.setStretchFactor(0, 10)
         split.setStretchFactor(1, 11)
@@ -99,19 +86,12 @@ class GlassPage(QWidget):
         split.setChildrenCollapsible(False)
         split.setHandleWidth(10)
         self.form.setMinimumWidth(300)
-        self.views.setMinimumWidth(280)
-        buttons = QHBoxLayout()
-        buttons.setSpacing(10)
-        for button in (self.save, self.start_from, self.discard):
-            buttons.addWidget(button)
-        buttons.addWidget(self.state, 1)
-        buttons.addWidget(self.remove)
         opened = QWidget()
         inside = QVBoxLayout(opened)
         inside.setContentsMargins(0, 0, 0, 0)
         inside.setSpacing(10)
         inside.addWidget(split, 1)
-        inside.addLayout(buttons)
+        inside.addWidget(self.buttons)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.empty)
         self.stack.addWidget(opened)
@@ -138,6 +118,7 @@ class GlassPage(QWidget):
         self.remove.clicked.connect(self._ask_to_remove)
         self.start_from.clicked.connect(self.use_as_start)
         self.together.taken.connect(self._start_from)
+        self.versions.wanted.connect(self._use_version)
         self._studio.changed.connect(self._on_changed)
         self._studio.units_changed.connect(self._on_units)
 
@@ -172,6 +153,7 @@ class GlassPage(QWidget):
         self._mark()
         self.form.set_read_only(read_only=shelf is Shelf.LIBRARY)
         self.form.show_glass(self._glasses(shelf).get(name))
+        self.views.show_versions(name if shelf is Shelf.OWN else "")
         self.results.wait(_WAITING)
         self.results.verticalScrollBar().setValue(0)
         self.stack.setCurrentIndex(_OPEN)
@@ -203,9 +185,7 @@ class GlassPage(QWidget):
     def _fill_list(self) -> None:
         own = self._glasses(Shelf.OWN)
         self.list.show_names(list(own), list(shipped_glasses()))
-        everything = {**own, **shipped_glasses()}
-        self.compare.show_choices(everything)
-        self.together.show_choices(everything)
+        self.views.show_choices({**own, **shipped_glasses()})
         self._mark()
 
     def _mark(self) -> None:
@@ -215,18 +195,8 @@ class GlassPage(QWidget):
 
     def _set_dirty(self, *, dirty: bool, told: str = "") -> None:
         self._dirty = dirty
-        own = self._shown is not None and self._shown[0] is Shelf.OWN
-        new = own and self._shown is not None and not self._shown[1]
-        self.save.setVisible(own)
-        self.save.setEnabled(dirty or new)
-        self.start_from.setVisible(self._shown is not None and not own)
-        self.discard.setVisible(own and (dirty or new))
-        self.discard.setText("Cancel" if new else "Discard changes")
-        self.remove.setVisible(own and not new)
-        if self._shown is not None and not own:
-            told, dirty = "Shipped with the program: it cannot be changed itself.", False
-        self.state.setText("Not saved yet" if dirty else told)
-        set_role(self.state, "note" if dirty else "good" if own else "muted")
+        shelf, name = self._shown or (None, None)
+        self.buttons.show_state(own=shelf is Shelf.OWN, name=name, dirty=dirty, told=told)
 
     def reckon(self) -> None:
         """Reckon what stands in the form; what is wrong is told beside its field."""
@@ -240,8 +210,7 @@ class GlassPage(QWidget):
                 self.results.wait(_WRONG, keep=True)
             else:
                 self.results.show_glass(glass)
-            self.compare.show_glass(glass)
-            self.together.show_glass(glass)
+            self.views.show_others(glass)
         except LehrkeeperError as error:
             told = self.form.tell(error, go_there=False)
             self.results.wait(_WRONG if told else str(error), keep=True)
@@ -297,6 +266,24 @@ class GlassPage(QWidget):
         self.form.name.setFocus()
         self.form.name.selectAll()
 
+    def _use_version(self, glass: Glass, number: int) -> None:
+        """Fill the form with an earlier version, but ask first about what was typed."""
+        if self._shown is None:
+            return
+        name = self._shown[1]
+
+        def use() -> None:
+            self.open(Shelf.OWN, name)
+            self.form.show_glass(glass, name=name)
+            self._set_dirty(dirty=True)
+            self.state.setText(f"Version {number} is in the form, not saved yet")
+            self.reckon()
+
+        if self._dirty:
+            self.banner.ask_discard(name, use)
+        else:
+            use()
+
     def _ask_to_remove(self) -> None:
         if self._shown is None:
             return
@@ -351,6 +338,4 @@ class GlassPage(QWidget):
 
     def _on_units(self, units: UnitChoice) -> None:
         self.form.set_units(units)
-        self.results.set_units(units)
-        self.compare.set_units(units)
-        self.together.set_units(units)
+        self.views.set_units(units)
