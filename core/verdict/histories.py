@@ -10,13 +10,17 @@ from numpy.typing import NDArray
 
 from core.equipment.lehr import Lehr
 from core.stress.history import ChamberHistory
-from core.stress.log_reduction import history_from_log
+from core.stress.log_reduction import history_from_log, noise_of
 from core.verdict.gap_courses import QUICKER, Course, Ends, course
 from core.verdict.night_log import NightLog
 
 FloatArray = NDArray[np.float64]
 
 _TAIL_CORNERS = 14
+_LEFT = 0.08
+"""[K] Noise that averaging should leave."""
+_WINDOWS = (30.0, 300.0)
+"""Shortest and longest windows averaged over [s]."""
 _WARM = 60.0
 """[K] above the room below which a gap hides nothing."""
 
@@ -81,7 +85,11 @@ def _reduced(time: FloatArray, true: FloatArray) -> tuple[FloatArray, FloatArray
     """A stretch without gaps, brought to few corners."""
     if time.size < 4:
         return time, true
-    found = history_from_log(time, true)
+    # Windows long enough that next to nothing of the noise is left: jitter is no history of a
+    # chamber, and following it takes long. Where something happened they are halved anyway.
+    noise, _ = noise_of(true)
+    wanted = (noise / _LEFT) ** 2 * float(np.median(np.diff(time)))
+    found = history_from_log(time, true, window=float(np.clip(wanted, *_WINDOWS)))
     return found.time, found.temperature
 
 

@@ -88,6 +88,17 @@ def test_the_quick_reckoning_is_near_the_usual_one_on_a_noisy_log():
         assert one.peak.stress == pytest.approx(other.peak.stress, rel=0.04, abs=5e3)
 
 
+def test_noise_of_the_logger_is_no_stress():
+    rng = np.random.default_rng(6)
+    clean = hurried(1.5, every=10.0)
+    noisy = Readings(clean.time, clean.temperature + rng.normal(0.0, 1.0, len(clean)))
+    for one, other in zip(
+        verdict_of(LOAD, PLAN, clean).pieces, verdict_of(LOAD, PLAN, noisy).pieces, strict=True
+    ):
+        for a, b in zip(one.stresses, other.stresses, strict=True):
+            assert b.believed == pytest.approx(a.believed, rel=0.04, abs=5e3)
+
+
 def test_too_fast_is_to_be_annealed_again_with_its_cause():
     found = verdict_of(LOAD, PLAN, hurried(4.0))
     light = found.pieces[1]
