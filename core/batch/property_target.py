@@ -1,8 +1,7 @@
 """The nearest composition to an analysis that has a wanted expansion or annealing point.
 
-“Nearest” is the least sum of squares of the changes in wt%, over the oxides that may change; the
-others keep their amounts. Properties are those :func:`core.glass.properties.properties_of` reckons
-from the analysis alone. A change goes only as far as there are glasses like it behind the model.
+“Nearest” is the least change of :mod:`core.glass.least_change`. A change goes only as far as there
+are glasses like it behind the model.
 """
 
 from __future__ import annotations
@@ -13,18 +12,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import lsq_linear
 
 from core.batch.request import COLOURING
 from core.composition.composition import Composition
 from core.composition.oxides import canonical_oxide
-from core.errors import BatchError, GlassError, LehrkeeperError
-from core.glass.many_glasses import properties_of_many
+from core.errors import BatchError, LehrkeeperError
+from core.glass.least_change import Wanted, changed, least_change, values_after
 from core.glass.property_fit.domain import domain_statement
 from core.units import ZERO_CELSIUS
-
-Floats = NDArray[np.float64]
 
 EXPANSION_LIMITS = (5e-7, 200e-7)
 """[1/K] Silica to the softest lead and alkali glasses, with room."""
@@ -36,15 +31,6 @@ _HALVINGS = 6
 """How often the way to a wish that cannot be had is halved: told to a sixty-fourth of it."""
 _CLOSE = {"expansion": 0.05e-7, "annealing_point": 0.1}
 """[1/K, K] What counts as met."""
-_MOST_ROUNDS = 25
-_NUDGE = 0.02
-"""[wt%] Step of the slopes."""
-_FIRM = 1e3
-"""How much firmer the whole and the wish are than the wish to change little."""
-_LONGEST_STEP = 6.0
-"""[wt%] No oxide moves further at once."""
-_SETTLED = 1e-3
-"""[wt%]"""
 
 
 @dataclass(frozen=True)
@@ -153,33 +139,15 @@ class _Start:
 
     composition: Composition
     changing: tuple[str, ...]
-    amounts: Floats
-    fixed: dict[str, float]
     now: dict[str, float]
 
     @classmethod
     def of(cls, composition: Composition, changing: tuple[str, ...]) -> _Start:
-        amounts = np.array([composition.weight(oxide) for oxide in changing])
-        fixed = {o: w for o, w in composition.weight_percent.items() if o not in changing}
-        values = _properties([composition], tuple(_CLOSE))[0]
-        now = dict(zip(_CLOSE, (float(value) for value in values), strict=True))
-        return cls(composition, changing, amounts, fixed, now)
-
-    def glass(self, amounts: Floats) -> Composition:
-        """The composition with these amounts [wt%] of the changing oxides."""
-        percent = dict(self.fixed)
-        for oxide, amount in zip(self.changing, amounts, strict=True):
-            percent[oxide] = max(float(amount), 0.0)
-        total = math.fsum(percent.values())
-        return Composition.from_percent({o: 100.0 * a / total for o, a in percent.items()})
-
-
-def _properties(compositions: Sequence[Composition], names: tuple[str, ...]) -> Floats:
-    """Properties as (compositions, names), SI."""
-    many = properties_of_many(compositions)
-    if not many.physical.all():
-        raise GlassError("The model gives no glass's numbers here.")
-    return np.array([many.values[name].value for name in names]).T
+        wanted = [Wanted(key, 0.0, 0.0, close) for key, close in _CLOSE.items()]
+        none = np.zeros((1, len(changing)))
+        values = values_after(composition, changing, none, wanted)[0]
+        now = dict(zip(_CLOSE, values.tolist(), strict=True))
+        return cls(composition, changing, now)
 
 
 def _changing(composition: Composition, wish: PropertyWish) -> tuple[str, ...]:
@@ -210,45 +178,16 @@ def _wants(start: _Start, wish: PropertyWish, share: float) -> list[tuple[str, f
 
 
 def _solve(start: _Start, wish: PropertyWish, share: float) -> Composition | None:
-    """The nearest composition, or ``None`` if there is none the model has seen the like of.
-
-    The wish is linearised and the nearest composition on the plane found, again and again.
-    """
-    wants = _wants(start, wish, share)
-    count = len(start.amounts)
-    whole = float(start.amounts.sum())
-    amounts = start.amounts
-    for _ in range(_MOST_ROUNDS):
-        try:
-            misses = _misses(start, wants, np.vstack((amounts, amounts + _NUDGE * np.eye(count))))
-        except LehrkeeperError:
-            return None
-        slopes = (misses[1:] - misses[0]).T / _NUDGE
-        rows = np.vstack((np.eye(count), np.full(count, _FIRM), _FIRM * slopes))
-        aims = np.concatenate(
-            (start.amounts, [_FIRM * whole], _FIRM * (slopes @ amounts - misses[0]))
-        )
-        found = lsq_linear(rows, aims, (0.0, whole), method="bvls", max_iter=1000)
-        step = found.x - amounts
-        longest = float(np.max(np.abs(step)))
-        amounts = np.clip(amounts + min(1.0, _LONGEST_STEP / max(longest, 1e-12)) * step, 0, whole)
-        if longest < _SETTLED:
-            break
+    """The nearest composition, or ``None`` if there is none the model has seen the like of."""
+    wanted = [Wanted(key, aim, aim, _CLOSE[key]) for key, aim in _wants(start, wish, share)]
     try:
-        composition = start.glass(amounts)
-        met = np.abs(_misses(start, wants, amounts[None, :])) <= 1.0
+        change = least_change(start.composition, start.changing, wanted)
+        values = values_after(start.composition, start.changing, change[None, :], wanted)[0]
+        composition = changed(start.composition, start.changing, change)
     except LehrkeeperError:
         return None
-    return composition if met.all() and domain_statement(composition).in_range else None
-
-
-def _misses(start: _Start, wants: list[tuple[str, float]], amounts: Floats) -> Floats:
-    """How far each wish is missed, in what counts as met, as (rows of amounts, wishes)."""
-    names = tuple(name for name, _ in wants)
-    aims = np.array([aim for _, aim in wants])
-    close = np.array([_CLOSE[name] for name in names])
-    missed: Floats = (_properties([start.glass(row) for row in amounts], names) - aims) / close
-    return missed
+    met = all(abs(v - one.low) <= one.close for v, one in zip(values, wanted, strict=True))
+    return composition if met and domain_statement(composition).in_range else None
 
 
 def _reach(start: _Start, wish: PropertyWish) -> float:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import LinearConstraint, NonlinearConstraint, minimize
 
 from core.composition.composition import Composition
 from core.composition.oxides import canonical_oxide
 from core.errors import GlassError, LehrkeeperError
 from core.glass.glass import Estimate, Glass, GlassProperties
+from core.glass.least_change import Wanted, changed, least_change, values_after
 from core.glass.properties import properties_of
-from core.joined.advice import unmeasured, with_exchange
+from core.joined.advice import unmeasured
 from core.units import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
@@ -24,8 +24,6 @@ TOLERANCE = 0.5e-7
 """[1/K] A careful maker's own tolerance between colour and clear (a maker's published figure)."""
 _MOST = 15.0
 """[wt%] Furthest any oxide is moved; beyond that it is another glass (our choice)."""
-_STEP = 0.02
-"""[wt%] for slopes of the model."""
 _NO_CHANGE = 5e-4
 """[wt%] Less than any balance weighs into a pot."""
 _SLACK = 0.02
@@ -60,31 +58,26 @@ class Match:
 
 @dataclass(frozen=True)
 class _Problem:
-    """Changes x [wt%] of the adjustable oxides, and what the model says of them."""
+    """The glass to change, and what was measured on it less what is reckoned."""
 
     glass: Glass
     composition: Composition
     oxides: tuple[str, ...]
-    # Measured less computed, carried along unchanged:
     expansion_shift: float
     annealing_shift: float
 
-    def changed(self, x: FloatArray) -> Composition:
-        return with_exchange(self.composition, dict(zip(self.oxides, x.tolist(), strict=True)))
+    def changed(self, change: FloatArray) -> Composition:
+        return changed(self.composition, self.oxides, change)
 
-    def properties(self, x: FloatArray) -> GlassProperties:
-        return properties_of(replace(self.glass, composition=self.changed(x)))
-
-    def misses(self, x: FloatArray, targets: FloatArray, scales: FloatArray) -> FloatArray:
-        """How far expansion and annealing point are from the targets, in tolerances."""
-        got = self.properties(x)
-        values = np.array(
-            [
-                got.expansion.value + self.expansion_shift,
-                got.annealing_point.value + self.annealing_shift,
-            ]
-        )
-        return np.asarray((values - targets) / scales)
+    def wanted(self, targets: FloatArray, scales: FloatArray, *, annealing: bool) -> list[Wanted]:
+        """Both properties within tolerance of their targets, measurements carried along."""
+        keys = ("expansion", "annealing_point")
+        shifts = (self.expansion_shift, self.annealing_shift)
+        both = [
+            Wanted(key, float(target - scale), float(target + scale), float(scale), shift)
+            for key, target, scale, shift in zip(keys, targets, scales, shifts, strict=True)
+        ]
+        return both if annealing else both[:1]
 
 
 def match(
@@ -132,21 +125,20 @@ def match(
     theirs = properties_of(partner)
     targets = np.array([theirs.expansion.value - lower_by, theirs.annealing_point.value])
     _check_tolerances(tolerance, annealing_tolerance)
-    wanted = 1 if annealing_tolerance is None else 2
     scales = np.array([tolerance, annealing_tolerance or 1.0])
-
-    def misses(x: FloatArray) -> FloatArray:
-        return problem.misses(x, targets, scales)[:wanted]
-
+    wanted = problem.wanted(targets, scales, annealing=annealing_tolerance is not None)
     try:
-        x = _smallest_change(misses, _bounds(problem))
-        missed, after = misses(x), problem.properties(x)
+        x = least_change(problem.composition, oxides, wanted, _MOST)
+        x[np.abs(x) < _NO_CHANGE] = 0.0
+        values = values_after(problem.composition, oxides, x[None, :], wanted)[0]
+        after = properties_of(replace(problem.glass, composition=problem.changed(x)))
     except LehrkeeperError as error:
         raise GlassError(
             f"“{glass.name}” cannot be matched to “{partner.name}”: {error.message}",
             field="adjustable",
             remedy="Let other oxides change.",
         ) from error
+    missed = (values - targets[: len(wanted)]) / scales[: len(wanted)]
     _check_reached(problem, missed, after, partner)
     changed = problem.changed(x)
     return Match(
@@ -193,52 +185,6 @@ def _check_tolerances(tolerance: float, annealing_tolerance: float | None) -> No
     for field, value in (("tolerance", tolerance), ("annealing_tolerance", annealing_tolerance)):
         if value is not None and not 0.0 < value < np.inf:
             raise GlassError("A tolerance must be more than 0.", field=field)
-
-
-def _bounds(problem: _Problem) -> list[tuple[float, float]]:
-    present = [problem.composition.weight(oxide) for oxide in problem.oxides]
-    return [(-min(weight, _MOST), _MOST) for weight in present]
-
-
-def _smallest_change(
-    misses: Callable[[FloatArray], FloatArray], bounds: list[tuple[float, float]]
-) -> FloatArray:
-    """Change x [wt%] of least squares with a sum of 0 and every miss within 1."""
-    count = len(bounds)
-
-    def slopes(x: FloatArray) -> FloatArray:
-        here = misses(x)
-        columns = []
-        for index, (_, most) in enumerate(bounds):
-            step = np.zeros(count)
-            # Away from the bound, so that no oxide becomes negative.
-            step[index] = _STEP if x[index] + _STEP <= most else -_STEP
-            columns.append((misses(x + step) - here) / step[index])
-        return np.array(columns).T
-
-    def size(x: FloatArray) -> float:
-        return float(x @ x)
-
-    def twice(x: FloatArray) -> FloatArray:
-        return np.asarray(2.0 * x)
-
-    constraints: list[LinearConstraint | NonlinearConstraint] = [
-        LinearConstraint(np.ones((1, count)), 0.0, 0.0),
-        NonlinearConstraint(misses, -1.0, 1.0, jac=slopes),
-    ]
-    found = minimize(
-        size,
-        np.zeros(count),
-        jac=twice,
-        bounds=bounds,
-        constraints=constraints,
-        method="SLSQP",
-        options={"maxiter": 60, "ftol": 1e-8},
-    )
-    low, high = np.array(bounds).T
-    x = np.clip(found.x, low, high)
-    x[np.abs(x) < _NO_CHANGE] = 0.0
-    return np.asarray(x)
 
 
 def _check_reached(
