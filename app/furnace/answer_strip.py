@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QFrame,
     QGridLayout,
-    QHBoxLayout,
     QPushButton,
     QVBoxLayout,
     QWidget,
@@ -41,7 +41,7 @@ class _Answer(QWidget):
         self.heading = Label(heading, role="muted")
         self.number = Label(NOTHING, role="figure")
         self.below = Label(role="small", wrap=True)
-        self.below.setMinimumWidth(120)
+        self.below.setMinimumWidth(100)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -83,7 +83,7 @@ class AnswerStrip(QFrame):
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(16)
         self._grid.setVerticalSpacing(6)
-        row = QHBoxLayout(self)
+        self._row = row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         row.setContentsMargins(14, 8, 14, 8)
         row.setSpacing(14)
         row.addWidget(answers, 1)
@@ -100,10 +100,12 @@ class AnswerStrip(QFrame):
         for column in range(4):
             self._grid.setColumnStretch(column, 1 if column < columns else 0)
 
-    def resizeEvent(self, event: object) -> None:
-        """Two by two where there is little room."""
-        super().resizeEvent(event)  # type: ignore[arg-type]
-        self._arrange(4 if self.width() >= _TWO_ROWS else 2)
+    def arrange(self, width: int) -> None:
+        """Two by two where there is little room [pixels]."""
+        wide = width >= _TWO_ROWS
+        self._arrange(4 if wide else 2)
+        way = QBoxLayout.Direction
+        self._row.setDirection(way.LeftToRight if wide else way.TopToBottom)
 
     def set_units(self, units: UnitChoice) -> None:
         """Show other units from the next story on."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QFrame,
     QGridLayout,
     QHBoxLayout,
@@ -40,6 +41,8 @@ _LARGE = 1.7
 """Size of the temperature's digits against ordinary text: read at arm's length."""
 _IDLE = "Type a temperature or a charge and press Enter."
 _POT_KEY = "furnace/pot"
+_BESIDE = 800
+"""Pixels of width from which temperature and pot stand side by side."""
 
 
 class EntryCard(QFrame):
@@ -100,7 +103,8 @@ class EntryCard(QFrame):
         set_role(between, "rule")
         between.setFixedWidth(1)
         between.setStyleSheet("max-height: 16777215px;")
-        both = QHBoxLayout()
+        self._both = both = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._between = between
         both.setSpacing(14)
         both.addLayout(reading, 2)
         both.addWidget(between)
@@ -114,6 +118,13 @@ class EntryCard(QFrame):
         last.addWidget(self.told, 1)
         last.addWidget(self.today)
         column.addLayout(last)
+
+    def arrange(self, width: int) -> None:
+        """Put the pot below the temperature where there is little room [pixels]."""
+        way = QBoxLayout.Direction
+        wide = width >= _BESIDE
+        self._both.setDirection(way.LeftToRight if wide else way.TopToBottom)
+        self._between.setVisible(wide)
 
     # -- what can be chosen -----------------------------------------------------------------
 

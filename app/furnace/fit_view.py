@@ -7,7 +7,6 @@ from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFileDialog,
@@ -45,7 +44,7 @@ from core.units import UnitChoice
 _FIT = "furnace fit"
 _FILTER = "Logs (*.csv *.txt *.tsv);;All files (*)"
 _FOLDER = "furnace/log folder"
-_BESIDE = 940
+_BESIDE = 960
 _MEANING = {
     "loss": "heat lost through the walls",
     "heat content": "heat the walls and the pot hold",
@@ -160,11 +159,10 @@ class FitView(QWidget):
         column.addWidget(self.banner)
         column.addWidget(self.stack, 1)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Put the log above its fit where there is little room."""
-        super().resizeEvent(event)
+    def arrange(self, width: int) -> None:
+        """Put the log above its fit where there is little room [pixels]."""
         way = QBoxLayout.Direction
-        wide = self.width() >= _BESIDE
+        wide = width >= _BESIDE
         self._both.setDirection(way.LeftToRight if wide else way.TopToBottom)
 
     # -- what is shown ----------------------------------------------------------------------

@@ -22,13 +22,13 @@ def night_lines(night: MeltNight | None, readings: Sequence[FurnaceReading]) -> 
         course = night.course
         time = night.task.start.timestamp() + course.time
         if np.isfinite(course.set_point).any():
-            lines.append(CurveLine("Set point", time, course.set_point, LineRole.OTHER))
-        lines.append(CurveLine("Furnace, reckoned", time, course.chamber, LineRole.PLAN))
-        lines.append(CurveLine("Glass, reckoned", time, course.glass, LineRole.PIECE))
+            lines.append(CurveLine("Set", time, course.set_point, LineRole.OTHER))
+        lines.append(CurveLine("Furnace", time, course.chamber, LineRole.PLAN))
+        lines.append(CurveLine("Glass", time, course.glass, LineRole.PIECE))
     if readings:
         moments = np.array([reading.time.timestamp() for reading in readings])
         kelvin = np.array([reading.temperature for reading in readings])
-        lines.append(CurveLine("Furnace, logged", moments, kelvin, LineRole.FURNACE))
+        lines.append(CurveLine("Logged", moments, kelvin, LineRole.FURNACE))
     return lines
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
@@ -58,7 +57,7 @@ _A_NIGHT = timedelta(hours=36)
 """A list or a start older than this is another night's."""
 _FRESH = timedelta(hours=6)
 """A reading older than this says nothing of the furnace now."""
-_BESIDE = 940
+_BESIDE = 960
 """Pixels of width from which the wishes stand beside the curve."""
 
 
@@ -140,9 +139,9 @@ class MeltView(QWidget):
         self.plot.upper.setMinimumHeight(210)
         # It takes the room there is; what it would like must not push the list out of sight.
         self.plot.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
-        self.plot.setMinimumHeight(270)
-        right.addWidget(self.plot, 3)
-        right.addWidget(self.list, 2)
+        self.plot.setMinimumHeight(310)
+        right.addWidget(self.plot, 1)
+        right.addWidget(self.list)
         right.addWidget(self.rest)
         self._work = QWidget()
         self._both = QBoxLayout(QBoxLayout.Direction.LeftToRight, self._work)
@@ -160,12 +159,12 @@ class MeltView(QWidget):
         column.addWidget(self.banner)
         column.addWidget(self.stack, 1)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Put the wishes above the curve where there is little room."""
-        super().resizeEvent(event)
+    def arrange(self, width: int) -> None:
+        """Put the wishes above the curve where there is little room [pixels]."""
         way = QBoxLayout.Direction
-        wide = self.width() >= _BESIDE
+        wide = width >= _BESIDE
         self._both.setDirection(way.LeftToRight if wide else way.TopToBottom)
+        self.list.arrange(wide=wide)
 
     # -- what is shown ----------------------------------------------------------------------
 

@@ -45,6 +45,8 @@ CAUTION = (
 )
 _FURNACE_KEY = "furnace/chosen"
 _VIEW_KEY = "furnace/view"
+_BESIDES = 54
+"""Pixels that margins and the scroll bar take."""
 _ONE_ROW = 900
 """Pixels of width from which the furnace and the views stand in one row."""
 
@@ -260,6 +262,10 @@ class FurnacePage(QWidget):
         way = QBoxLayout.Direction
         wide = self.width() >= _ONE_ROW
         self._head.setDirection(way.LeftToRight if wide else way.TopToBottom)
+        # What they are as wide as now must not decide how wide they are to be.
+        inside = self.width() - _BESIDES
+        for part in (self.entry, self.record, self.pot, self.melt, self.fit):
+            part.arrange(inside)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Start where the hand wants to type."""

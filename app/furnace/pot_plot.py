@@ -12,7 +12,7 @@ import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from app.furnace.words import mass_words
 from app.local_time import day_and_clock
@@ -84,6 +84,7 @@ class PotPlot(QWidget):
         )
         self.below.setAccessibleName("Lower curve")
         self.read_out = Label(role="muted")
+        self.read_out.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.upper = ClockPlot(zone, name="Glass in the pot by clock time")
         self.lower = ClockPlot(zone, name="What glass is in the pot by clock time")
         self.lower.view.setXLink(self.upper.view)

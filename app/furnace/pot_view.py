@@ -40,6 +40,8 @@ from core.units import UnitChoice
 _STORY = "pot story"
 _MOST_MARKERS = 40
 _LEAST_HEIGHT = 300
+_BESIDE = 680
+"""Pixels of width from which the curve stands beside the ledger."""
 
 
 class _Shown(IntEnum):
@@ -129,8 +131,8 @@ class PotView(QWidget):
         self.splitter.setHandleWidth(12)
         self.splitter.addWidget(left)
         self.splitter.addWidget(right)
-        left.setMinimumWidth(330)
-        right.setMinimumWidth(300)
+        left.setMinimumWidth(300)
+        right.setMinimumWidth(280)
         self.splitter.setStretchFactor(0, 4)
         self.splitter.setStretchFactor(1, 6)
         self.splitter.setSizes([480, 530])
@@ -144,6 +146,13 @@ class PotView(QWidget):
         # It takes the room there is; what its plots would like must not make the page scroll.
         self.splitter.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         self.splitter.setMinimumHeight(_LEAST_HEIGHT)
+
+    def arrange(self, width: int) -> None:
+        """Put the curve below the ledger where there is little room [pixels]."""
+        wide = width >= _BESIDE
+        self.answer.arrange(width)
+        self.splitter.setOrientation(Qt.Orientation.Horizontal if wide else Qt.Orientation.Vertical)
+        self.splitter.setMinimumHeight(_LEAST_HEIGHT if wide else 2 * _LEAST_HEIGHT)
 
     # -- what is shown ----------------------------------------------------------------------
 

@@ -55,6 +55,8 @@ class Listed(StrEnum):
 
 _BACK = {Span.DAY: timedelta(hours=24), Span.THREE_DAYS: timedelta(days=3), Span.ALL: None}
 _LEAST_HEIGHT = 240
+_BESIDE = 720
+"""Pixels of width from which the list stands beside the curve."""
 _SPAN_KEY = "furnace/span"
 _LISTED_KEY = "furnace/listed"
 
@@ -159,6 +161,12 @@ class RecordPanel(QWidget):
         # It takes the room there is; what it would like to have must not make the page scroll.
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         self.setMinimumHeight(_LEAST_HEIGHT)
+
+    def arrange(self, width: int) -> None:
+        """Put the list below the curve where there is little room [pixels]."""
+        wide = width >= _BESIDE
+        self.splitter.setOrientation(Qt.Orientation.Horizontal if wide else Qt.Orientation.Vertical)
+        self.setMinimumHeight(_LEAST_HEIGHT if wide else 2 * _LEAST_HEIGHT)
 
     # -- what is shown ----------------------------------------------------------------------
 

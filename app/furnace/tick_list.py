@@ -7,7 +7,7 @@ from datetime import datetime
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.furnace.words import mass_words
 from app.local_time import clock_text, day_and_clock
@@ -81,25 +81,36 @@ class TickList(QWidget):
     def _lay_out(self) -> None:
         head = QHBoxLayout()
         head.addWidget(self.heading)
+        self.told.setMinimumWidth(60)
         head.addWidget(self.told, 1)
         head.addWidget(self.back)
         head.addWidget(self.replan)
         top = Qt.AlignmentFlag.AlignTop
-        entry = QHBoxLayout()
+        self._entry = entry = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         entry.setSpacing(10)
         entry.addWidget(self.fields["time"], 3, top)
-        entry.addWidget(self.fields["mass"], 1, top)
+        last = QHBoxLayout()
+        last.setSpacing(10)
+        last.addWidget(self.fields["mass"], 1, top)
         beside = QVBoxLayout()
         beside.setContentsMargins(0, self.fields["mass"].label.sizeHint().height() + 3, 0, 0)
         beside.addWidget(self.tick)
         beside.addStretch(1)
-        entry.addLayout(beside)
+        for field in self.fields.values():  # else a wrapped line below would be cut off
+            field.setMinimumHeight(field.sizeHint().height())
+        last.addLayout(beside)
+        entry.addLayout(last, 2)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addLayout(head)
         column.addWidget(self.table, 1)
         column.addLayout(entry)
+
+    def arrange(self, *, wide: bool) -> None:
+        """Put the mass below the time where there is little room."""
+        way = QBoxLayout.Direction
+        self._entry.setDirection(way.LeftToRight if wide else way.TopToBottom)
 
     # -- what is shown ----------------------------------------------------------------------
 
