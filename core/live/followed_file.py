@@ -19,7 +19,8 @@ from core.live.events import (
     Signal,
     SignalKind,
 )
-from core.live.growing_file import FileState, GrowingFile, NewLines
+from core.live.growing_file import FileState, NewLines
+from core.live.patient_file import PatientFile
 from core.run.log_clock import zone_of
 from core.run.log_file import TakenRows, read_lines
 from core.run.log_format import LogFormat, TimeKind
@@ -61,6 +62,8 @@ class FollowedFile:
         Readings up to this time (aware) are known already.
     interval : float
         Between two looks [s].
+    patience : float
+        Longest wait for a disk or network that does not answer [s].
 
     Raises
     ------
@@ -76,6 +79,7 @@ class FollowedFile:
         start: datetime | None = None,
         after: datetime | None = None,
         interval: float = 2.0,
+        patience: float = 5.0,
     ) -> None:
         if not 0.1 <= interval <= 3600.0:
             raise LogFileError(
@@ -96,7 +100,7 @@ class FollowedFile:
         self._start = start
         self._last = after.timestamp() if after is not None else -np.inf
         self._interval = interval
-        self._file = GrowingFile(path, log_format.encoding)
+        self._file = PatientFile(path, log_format.encoding, patience)
         self._more = False
         self._number = 0
         self._header: list[str] = []

@@ -102,7 +102,12 @@ class GrowingFile:
         other = self._seen is not None and found.st_ino != self._seen[0]
         if other or self._stream is None:
             fresh = self._path.open("rb")
-            if self._is_other(fresh, found.st_size):
+            try:
+                is_other = self._is_other(fresh, found.st_size)
+            except BaseException:
+                fresh.close()
+                raise
+            if is_other:
                 before, state = self._rest(), FileState.ANEW
             self.close()
             self._stream = fresh

@@ -1,6 +1,7 @@
 """Following a file that grows, is replaced, emptied, vanishes and comes back."""
 
 import os
+import time
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -169,6 +170,25 @@ def test_a_network_folder_that_stalls(path, monkeypatch):
     poll = follower.poll(Still())
     assert numbers(poll) == [3]
     assert kinds(poll) == [EventKind.CONNECTED]
+    follower.close()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
+def test_a_file_that_hangs_whoever_opens_it_does_not_hang_the_recording(tmp_path):
+    # A named pipe that nobody writes to holds up its reader for ever, as a dead network does.
+    path = tmp_path / "pipe"
+    os.mkfifo(path)
+    follower = FollowedFile(path, FORMAT, patience=0.05)
+    begun = time.monotonic()
+    poll = follower.poll(Still())
+    assert time.monotonic() - begun < 2.0
+    assert kinds(poll) == [EventKind.LOST]
+    assert "does not answer" in poll.signal.sentence
+    assert follower.poll(Still()).events == ()
+    os.close(os.open(path, os.O_WRONLY))  # lets the thread go
+    until = time.monotonic() + 5.0
+    while follower._file._thread.is_alive() and time.monotonic() < until:
+        time.sleep(0.005)
     follower.close()
 
 

@@ -25,7 +25,7 @@ from core.live.register_reader import RegisterReader
 from core.units import kelvin_from
 
 SCRIPT = Path(__file__).parent / "lying_device.py"
-QUICK = 0.3
+QUICK = 0.5
 """Timeout of the tests [s]."""
 
 

@@ -1,6 +1,7 @@
 """Rows read many at a time are read exactly as one by one."""
 
 import re
+import time
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -13,7 +14,7 @@ from core.run.log_file import read_log
 from core.run.log_format import LapseUnit, LogFormat, LogUnit, TimeKind
 from core.run.log_lines import Lines
 from core.run.log_order import longest_rising, rising_rows
-from core.run.log_rows_at_once import read_regular
+from core.run.log_rows_at_once import nothing_regular, read_regular
 from core.run.log_times import DateOrder
 
 START = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
@@ -117,3 +118,23 @@ def test_the_longest_rising_run_is_found_in_stretches(times, sorted_ends):
     # Long sorted parts at both ends, as in a log with a few rows out of order.
     array = np.array([-5.0 + i for i in range(sorted_ends)] + times + [40.0 + i for i in range(3)])
     assert rising_rows(array).tolist() == longest_rising(array.tolist())
+
+
+def test_reading_together_is_several_times_faster(monkeypatch):
+    text = "time,T C,S C\n" + "".join(
+        f"{START + timedelta(seconds=i):%Y-%m-%d %H:%M:%S},{500 + i % 300 / 10:.1f},511.5\n"
+        for i in range(20_000)
+    )
+    data = text.encode()
+
+    def spent():
+        begun = time.process_time()
+        assert len(read_log(data, timezone="UTC").readings) == 20_000
+        return time.process_time() - begun
+
+    together = min(spent() for _ in range(3))
+    monkeypatch.setattr(
+        "core.run.log_rows.read_regular",
+        lambda _, first, last, *more: nothing_regular(last - first),
+    )
+    assert spent() > 3.0 * together
