@@ -28,8 +28,8 @@ by their expansion 20-300 °C alone are never sure to fit, as every colour maker
 For m the errors of both glasses are taken as independent, unless both were melted in one house from
 the same raw materials: then what the house does alike cancels. Pairs of glasses from one source,
 scatter of the dilatometer taken off, differ from the fitted difference by some 0.6e-7 1/K (90 %)
-for each mol% exchanged, up to 6e-7; melts of one recipe are held to 0.5e-7 by careful makers (a
-maker's published tolerance). Pairs from different laboratories differ by 7e-7 to 9e-7 however
+for each mol% exchanged, up to 6e-7; melts of one recipe are held to 0.5e-7 by careful makers
+(common practice, no source). Pairs from different laboratories differ by 7e-7 to 9e-7 however
 alike they are.
 """
 
