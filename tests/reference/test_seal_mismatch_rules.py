@@ -4,8 +4,8 @@
   F144, scope (read).
 * 1 kg/mm2 (9.8 MPa) of tension was the usual limit of glass seals, and can safely be exceeded:
   Redston G.D., Stanworth J.E. 1945, J. Soc. Glass Technol. 29, 48, abstract (read).
-* Colour and clear held to 0.5e-7 1/K go together, some 2e-7 is tried, 10e-7 is not (common practice,
-  no source).
+* Colour and clear held to 0.5e-7 1/K go together, some 2e-7 is tried, 10e-7 is not (common
+  practice, no source).
 """
 
 from __future__ import annotations
