@@ -31,8 +31,10 @@ class StressRange:
     believed : float
         Everything as believed, straight lines across gaps.
     low, high : float
-        The least and most it can be: glass, thermocouple and lehr at either end of what is
-        uncertain, gaps in the kindest and worst course the lehr allows.
+        The least and most of all that was followed: glass, thermocouple and lehr at either end of
+        what is uncertain, gaps in their extreme courses. No course that a lehr can go leaves more
+        than ``high`` (checked in the tests); an odd one, cold and heated again and again, may leave
+        less than ``low``.
     kindest : float
         As believed, in the kindest course of every gap.
     allowed : float
