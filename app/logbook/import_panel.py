@@ -3,32 +3,30 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QProgressBar,
-    QPushButton,
-    QScrollArea,
-    QSplitter,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
 
 from app.jobs import Job
 from app.local_time import day_and_clock
-from app.logbook.import_preview import ImportPreview, taken_before
-from app.logbook.import_questions import Questions
-from app.logbook.import_work import FileRead, LogContext, open_file, read_again, store_log
+from app.logbook.import_frame import ImportFrame
+from app.logbook.import_preview import taken_before
+from app.logbook.import_queue import ImportQueue
+from app.logbook.import_work import (
+    FileRead,
+    LogContext,
+    correct_file,
+    open_file,
+    read_again,
+    store_log,
+)
 from app.logbook.run_sheet import RunSheet
 from app.logbook.run_words import apart_words, count_words, run_name
 from app.studio import Studio
-from app.theme import set_role
-from app.widgets.banner import Banner, Weight
-from app.widgets.label import Label
+from app.widgets.banner import Weight
 from core.errors import LehrkeeperError, StoppedError
 from core.run.log_answers import answered_format
 from core.run.log_file import LogImport
@@ -39,25 +37,25 @@ READING, STORING = "logbook file", "logbook store"
 """Kinds of job."""
 
 
-class ImportPanel(QWidget):
+class ImportPanel(ImportFrame):
     """Preview, questions, bad rows; then all good rows are taken in, or nothing.
 
     Signals
     -------
-    imported(LogImport, ImportOutcome)
-        The rows are in the book.
+    imported(tuple of FileTaken)
+        All files were gone through; what became of each.
     left()
         Nothing was taken in.
     another_wanted()
         Another file is to be chosen.
     """
 
-    imported = Signal(object, object)
+    imported = Signal(object)
     left = Signal()
     another_wanted = Signal()
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(studio, parent)
         self._studio = studio
         self._sheet: RunSheet | None = None
         self._context: LogContext | None = None
@@ -65,67 +63,14 @@ class ImportPanel(QWidget):
         self._read: FileRead | None = None
         self._job: Job | None = None
         self._stop: threading.Event | None = None
-        self.title = Label(role="heading", wrap=True)
-        self.belongs = Label(role="muted", wrap=True)
-        self.banner = Banner(closable=False)
-        self.questions = Questions(studio)
-        self.preview = ImportPreview(studio)
-        self.remarks = Label(role="small", wrap=True)
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        self.progress.setTextVisible(False)
-        self.progress.setAccessibleName("How far the file is")
-        self.state = Label(role="muted")
-        self.take = QPushButton("&Import")
-        set_role(self.take, "primary")
-        self.another = QPushButton("Choose ano&ther file…")
-        self.cancel = QPushButton("&Cancel")
-        self._lay_out()
+        self._queue = ImportQueue(())
         self.questions.answered.connect(self._on_answered)
+        self.corrections.corrected.connect(self._on_corrected)
         self.take.clicked.connect(self._store)
+        self.take_rest.clicked.connect(self._store_rest)
+        self.skip.clicked.connect(self._skip)
         self.another.clicked.connect(self.another_wanted)
         self.cancel.clicked.connect(self.leave)
-
-    def _lay_out(self) -> None:
-        left = QWidget()
-        left.setObjectName("page")
-        told = QVBoxLayout(left)
-        told.setContentsMargins(0, 0, 6, 0)
-        told.setSpacing(12)
-        told.addWidget(self.questions)
-        told.addWidget(self.preview.facts)
-        told.addWidget(self.remarks)
-        told.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setWidget(left)
-        scroll.setMinimumWidth(345)
-        self._split = QSplitter(Qt.Orientation.Horizontal)
-        self._split.setChildrenCollapsible(False)
-        self._split.setHandleWidth(14)
-        self._split.addWidget(scroll)
-        self._split.addWidget(self.preview)
-        self._split.setSizes([400, 520])
-        self._split.setStretchFactor(0, 2)
-        self._split.setStretchFactor(1, 3)
-        self._spare = QWidget()
-        foot = QHBoxLayout()
-        foot.setSpacing(10)
-        foot.addWidget(self.take)
-        foot.addWidget(self.another)
-        foot.addWidget(self.cancel)
-        foot.addWidget(self.state, 1)
-        foot.addWidget(self.progress, 1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(20, 16, 20, 16)
-        column.setSpacing(10)
-        column.addWidget(self.title)
-        column.addWidget(self.belongs)
-        column.addWidget(self.banner)
-        column.addWidget(self._split, 1)
-        column.addWidget(self._spare, 1)
-        column.addLayout(foot)
 
     # -- reading ----------------------------------------------------------------------------
 
@@ -139,11 +84,23 @@ class ImportPanel(QWidget):
         """True while the file is read or taken in."""
         return self._job is not None and self._job.running
 
-    def begin(self, sheet: RunSheet, path: Path) -> None:
-        """Read a file for a run and show how it was understood."""
+    def begin(self, sheet: RunSheet, paths: Sequence[Path]) -> None:
+        """Read files for a run, one after the other, and show how each was understood."""
+        same = self._sheet is not None and self._sheet.run.id == sheet.run.id
+        if same and self._queue.several:
+            self._queue.add(paths)
+            self.title.setText(self._queue.title)
+            return
+        self._queue = ImportQueue(paths)
+        self._sheet = sheet
+        self._open_current()
+
+    def _open_current(self) -> None:
+        sheet, path = self._sheet, self._queue.current
+        if sheet is None or path is None:
+            return
         self._drop_job()
         zone = self._studio.zone
-        self._sheet = sheet
         self._context = LogContext(
             plan=sheet.plan,
             near=sheet.run.started_at,
@@ -152,13 +109,14 @@ class ImportPanel(QWidget):
         )
         self._guess = self._read = None
         self.questions.clear()
+        self.corrections.clear()
         self.banner.clear()
         self.remarks.clear()
-        self.title.setText(f"“{path.name}”")
+        self.title.setText(self._queue.title)
         name = run_name(sheet.run, zone, self._studio.now())
         self.belongs.setText(f"For the run {name}, in “{sheet.run.lehr_name}”")
         self._show_body(wanted=False)
-        self._submit_reading(open_file, path, self._context)
+        self._submit_reading(open_file, path, self._studio.book, self._context)
         self.cancel.setFocus()
 
     def _submit_reading(self, read: Callable[..., FileRead], *args: object) -> None:
@@ -186,6 +144,16 @@ class ImportPanel(QWidget):
         log_format = answered_format(guess.format, self.questions.answers())
         self._submit_reading(read_again, read.data, read.log.file_name, log_format, context)
 
+    def _on_corrected(self) -> None:
+        """Find out anew how the file is laid out, and ask anew."""
+        read, context = self._read, self._context
+        if read is None or context is None:
+            return
+        self._guess = None
+        self.questions.clear()
+        corrections = self.corrections.corrections
+        self._submit_reading(correct_file, read.data, read.log.file_name, corrections, context)
+
     def _asked_by_us(self, field: str) -> bool:
         stated = self._guess.questions if self._guess is not None else ()
         return self.questions.question(field) is not None and all(
@@ -205,11 +173,13 @@ class ImportPanel(QWidget):
             self.questions.ask(read.unit_doubt)
         self._caution(read)
         self.preview.show_file(read)
+        if first:
+            self.corrections.show_log(read.log)
         self._show_remarks(read.log)
         self._show_body(wanted=True)
         self._rest()
         if first:
-            self._go_on()
+            self._go_on(read)
 
     def _caution(self, read: FileRead) -> None:
         cautions: list[str] = []
@@ -224,6 +194,10 @@ class ImportPanel(QWidget):
             self.banner.clear()
 
     def _on_unreadable(self, error: LehrkeeperError) -> None:
+        if self._queue.unattended and self._read is None:
+            self._queue.skip(str(error))
+            self._next()
+            return
         self.banner.tell_error(error)
         # With answers given, the questions stay: one of them may be what is wrong.
         self._show_body(wanted=self._read is not None)
@@ -236,6 +210,9 @@ class ImportPanel(QWidget):
         if before is not None:
             when = day_and_clock(before, zone=self._studio.zone, now=self._studio.now())
             remarks.insert(0, f"This file was taken in before, {when}. Only new times are added.")
+        if log.from_memory:
+            fields = " and ".join(field.replace("_", " ") for field in log.from_memory)
+            remarks.insert(0, f"As for the file of this kind before: {fields}.")
         self.remarks.setText("\n".join(remarks))
         self.remarks.setVisible(bool(remarks))
 
@@ -263,13 +240,31 @@ class ImportPanel(QWidget):
             supersede=False,
         )
 
+    def _store_rest(self) -> None:
+        self._queue.unattended = True
+        self._store()
+
+    def _skip(self) -> None:
+        self._queue.skip()
+        self._next()
+
+    def _next(self) -> None:
+        """Go to the next file; after the last, tell what became of all."""
+        if self._queue.current is not None:
+            self._open_current()
+            return
+        taken = tuple(self._queue.taken)
+        self._forget()
+        self.imported.emit(taken)
+
     def _on_stored(self, log: LogImport, outcome: ImportOutcome) -> None:
         self._stop = None
-        self._forget()
-        self.imported.emit(log, outcome)
+        self._queue.took(log, outcome)
+        self._next()
 
     def _on_not_stored(self, error: LehrkeeperError) -> None:
         self._stop = None
+        self._queue.unattended = False
         self._rest()
         if isinstance(error, StoppedError):
             self.banner.tell(Weight.INFORMATION, str(error))
@@ -283,11 +278,16 @@ class ImportPanel(QWidget):
             self._stop.set()
             self.state.setText("Stopping…")
             return
+        taken = tuple(self._queue.taken)
         self._forget()
-        self.left.emit()
+        if any(one.outcome is not None for one in taken):
+            self.imported.emit(taken)
+        else:
+            self.left.emit()
 
     def _forget(self) -> None:
         self._drop_job()
+        self._queue = ImportQueue(())
         self._read = self._guess = None
         self.questions.clear()
         self.banner.clear()
@@ -304,9 +304,10 @@ class ImportPanel(QWidget):
         self._spare.setVisible(not wanted)
 
     def _work(self, words: str) -> None:
-        self.take.setEnabled(False)
-        self.another.setEnabled(False)
-        self.questions.setEnabled(self._stop is None)
+        for button in (self.take, self.take_rest, self.skip, self.another):
+            button.setEnabled(False)
+        for part in (self.questions, self.corrections):
+            part.setEnabled(self._stop is None)
         self.progress.setValue(0)
         self.progress.show()
         self.state.setText(words)
@@ -317,12 +318,16 @@ class ImportPanel(QWidget):
     def _rest(self) -> None:
         self.cancel.setText("&Cancel")
         self.progress.hide()
-        self.another.setEnabled(True)
-        self.questions.setEnabled(True)
+        for part in (self.another, self.questions, self.corrections, self.skip):
+            part.setEnabled(True)
         log = self.log
         unanswered = self.questions.open_count
         self.take.setVisible(log is not None)
         self.take.setEnabled(log is not None and not unanswered)
+        self.take_rest.setVisible(log is not None and self._queue.waiting > 0)
+        self.take_rest.setEnabled(self.take.isEnabled())
+        self.skip.setVisible(self._queue.several)
+        self.another.setVisible(not self._queue.several)
         self.state.setText(
             f"{count_words(unanswered, 'question is', 'questions are')} still open."
             if unanswered
@@ -334,9 +339,12 @@ class ImportPanel(QWidget):
             good = f"the {rows.replace(' ', ' good ', 1)}" if log.problems else f"all {rows}"
             self.take.setText(f"&Import {good}")
 
-    def _go_on(self) -> None:
-        """Go to what is to be done next."""
-        if self.questions.open_count:
+    def _go_on(self, read: FileRead) -> None:
+        """Go to what is to be done next; unattended, take in what raises no question."""
+        quiet = not self.questions.open_count and not self.banner.text and not read.log.problems
+        if self._queue.unattended and quiet:
+            self._store()
+        elif self.questions.open_count:
             self.questions.focus_open()
         elif self.take.isEnabled():
             self.take.setFocus()

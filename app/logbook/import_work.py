@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from core.errors import RunError
+from core.errors import BookError, RunError
 from core.plan.plan import Plan
 from core.run.compare import compare
+from core.run.file_pattern import file_pattern
 from core.run.log_file import LogImport, file_bytes, read_log
-from core.run.log_format import Doubt, LogFormat, LogUnit, Option
+from core.run.log_format import Corrections, Doubt, LogFormat, LogUnit, Option
 from core.run.log_sample import LogSample, first_rows
 from core.run.unit_check import fahrenheit_suspected
 from core.store.book import Book, ImportOutcome
@@ -72,11 +74,28 @@ class FileRead:
 
 
 def open_file(
-    path: Path, context: LogContext, progress: Progress, cancelled: Cancelled
+    path: Path, book: Book, context: LogContext, progress: Progress, cancelled: Cancelled
 ) -> FileRead:
-    """Read a file from the disk, finding out how it is laid out."""
+    """Read a file from the disk, finding out how it is laid out.
+
+    What was answered about a file of the same pattern before is not asked again.
+    """
     data = file_bytes(path)
-    return _read(data, path.name, None, context, progress, cancelled)
+    record = book.log_format_for(path.name)
+    remembered = None if record is None else record.format
+    return _read(data, path.name, None, context, progress, cancelled, remembered=remembered)
+
+
+def correct_file(
+    data: bytes,
+    file_name: str,
+    corrections: Corrections,
+    context: LogContext,
+    progress: Progress,
+    cancelled: Cancelled,
+) -> FileRead:
+    """Find out anew how the same bytes are laid out, with what a person set right."""
+    return _read(data, file_name, None, context, progress, cancelled, corrections=corrections)
 
 
 def read_again(
@@ -98,11 +117,16 @@ def _read(
     context: LogContext,
     progress: Progress,
     cancelled: Cancelled,
+    *,
+    corrections: Corrections | None = None,
+    remembered: LogFormat | None = None,
 ) -> FileRead:
     log = read_log(
         data,
         log_format,
         file_name=file_name,
+        corrections=corrections,
+        remembered=remembered,
         start=context.start,
         timezone=context.timezone,
         near=context.near,
@@ -143,12 +167,12 @@ def store_log(
     progress: Progress,
     cancelled: Cancelled,
 ) -> ImportOutcome:
-    """Take the good rows into the run, all of them or none.
+    """Take the good rows into the run, all of them or none, and remember how they were read.
 
     ``stop`` and not the job is asked for stopping: whoever stops must still hear whether the
     rows had been written by then.
     """
-    return book.add_readings(
+    outcome = book.add_readings(
         run_id,
         log.readings,
         SOURCE,
@@ -157,3 +181,7 @@ def store_log(
         progress=progress,
         cancelled=lambda: stop.is_set() or cancelled(),
     )
+    # The readings are in; a name that says nothing, or a book held elsewhere, must not undo that.
+    with suppress(BookError):
+        book.remember_log_format(file_pattern(log.file_name), log.format)
+    return outcome

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Signal
@@ -10,6 +10,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
+from app.logbook.import_queue import FileTaken, queue_words
 from app.logbook.report_desk import ReportDesk
 from app.logbook.run_list import RunList
 from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
@@ -23,8 +24,7 @@ from app.widgets.reading_entry import reading_words
 from core.errors import LehrkeeperError
 from core.plan.plan import Plan
 from core.run.alignment import Align
-from core.run.log_file import LogImport
-from core.store.book import Hit, HitKind, ImportOutcome, ImportRecord, RunRecord
+from core.store.book import Hit, HitKind, ImportRecord, RunRecord
 
 LOG_FILTER = "Loggers' files (*.csv *.txt *.tsv *.log *.dat);;All files (*)"
 _FOLDER = "logbook/folder"
@@ -58,7 +58,7 @@ class LogBookPage(QWidget):
         self._opening = False
         self._hit: Hit | None = None
         self._align = Align.CLOCK
-        self._waiting_file: Path | None = None
+        self._waiting_files: tuple[Path, ...] = ()
         self.banner = Banner()
         self.empty = EmptyState(
             "No run yet",
@@ -198,12 +198,12 @@ class LogBookPage(QWidget):
         if hit is not None and hit.run_id == sheet.run.id:
             self.run_view.go_to(hit)
         self.shown.emit(sheet)
-        if self._waiting_file is not None:
-            path, self._waiting_file = self._waiting_file, None
-            self.import_file(path)
+        if self._waiting_files:
+            paths, self._waiting_files = self._waiting_files, ()
+            self.import_files(paths)
 
     def _on_no_sheet(self, error: LehrkeeperError) -> None:
-        self._waiting_file = None
+        self._waiting_files = ()
         self.show_runs()
         self.banner.tell_error(error)
 
@@ -307,43 +307,38 @@ class LogBookPage(QWidget):
     # -- a logger's file --------------------------------------------------------------------
 
     def choose_file(self) -> None:
-        """Ask for a logger's file for the run shown."""
+        """Ask for loggers' files for the run shown."""
         folder = self._studio.settings.text(_FOLDER)
-        name, _ = QFileDialog.getOpenFileName(self, "A logger's file", folder, LOG_FILTER)
-        if name:
-            path = Path(name)
-            self._studio.settings.set_text(_FOLDER, str(path.parent))
-            self.import_file(path)
+        names, _ = QFileDialog.getOpenFileNames(self, "Loggers' files", folder, LOG_FILTER)
+        if names:
+            paths = [Path(name) for name in names]
+            self._studio.settings.set_text(_FOLDER, str(paths[0].parent))
+            self.import_files(paths)
 
-    def import_file(self, path: Path) -> None:
-        """Read a file for the run shown, or for the one selected in the list."""
+    def import_files(self, paths: Sequence[Path]) -> None:
+        """Read files for the run shown, or for the one selected in the list."""
         sheet = self.run_view.sheet
         if self._run_id is None:
             selected = self.runs.selected_run()
             if selected is None:
                 self.banner.tell(Weight.INFORMATION, "First open the run this file belongs to.")
                 return
-            self._waiting_file = path
+            self._waiting_files = tuple(paths)
             self.open_run(selected)
             return
         if sheet is None or sheet.run.id != self._run_id:
-            self._waiting_file = path
+            self._waiting_files = tuple(paths)
             return
         self.banner.clear()
         self.views.setCurrentWidget(self.importing)
-        self.importing.begin(sheet, path)
+        self.importing.begin(sheet, paths)
 
-    def _on_imported(self, log: LogImport, outcome: ImportOutcome) -> None:
+    def _on_imported(self, taken: tuple[FileTaken, ...]) -> None:
         self.views.setCurrentWidget(self.run_view)
-        new = count_words(outcome.added, "new reading", "new readings")
-        parts = [f"“{log.file_name}”: {new}"]
-        if outcome.skipped:
-            parts.append(f"{outcome.skipped} were in the book already")
-        if log.problems:
-            parts.append(count_words(len(log.problems), "bad row left out", "bad rows left out"))
-        self.banner.tell(
-            Weight.GOOD if outcome.added else Weight.INFORMATION, ", ".join(parts) + "."
-        )
+        new = any(one.outcome is not None and one.outcome.added for one in taken)
+        words = queue_words(taken)
+        if words:
+            self.banner.tell(Weight.GOOD if new else Weight.INFORMATION, words)
         self._whole_wanted = True
         self._studio.tell_changed("run")
 
@@ -353,19 +348,19 @@ class LogBookPage(QWidget):
         self._on_changed("run")
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        """Take one file."""
-        if self._dropped(event) is not None:
+        """Take files."""
+        if self._dropped(event):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        """Read the file dropped."""
-        path = self._dropped(event)
-        if path is not None:
+        """Read the files dropped."""
+        paths = self._dropped(event)
+        if paths:
             event.acceptProposedAction()
-            self.import_file(path)
+            self.import_files(paths)
 
-    def _dropped(self, event: QDropEvent) -> Path | None:
+    def _dropped(self, event: QDropEvent) -> list[Path]:
         if not self.runs.lines or self.importing.is_busy:
-            return None
-        files = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
-        return Path(files[0]) if len(files) == 1 else None
+            return []
+        urls = event.mimeData().urls()
+        return [Path(url.toLocalFile()) for url in urls if url.isLocalFile()]

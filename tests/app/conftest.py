@@ -61,7 +61,12 @@ def _no_pop_ups(monkeypatch: pytest.MonkeyPatch) -> None:
 
     for name in ("information", "question", "warning", "critical"):
         monkeypatch.setattr(QMessageBox, name, unexpected)
-    for name in ("getOpenFileName", "getSaveFileName", "getExistingDirectory"):
+    for name in (
+        "getOpenFileName",
+        "getOpenFileNames",
+        "getSaveFileName",
+        "getExistingDirectory",
+    ):
         monkeypatch.setattr(QFileDialog, name, unexpected)
     monkeypatch.setattr(QMessageBox, "exec", unexpected)
     monkeypatch.setattr(QDialog, "exec", unexpected)

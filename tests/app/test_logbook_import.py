@@ -20,7 +20,7 @@ from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QLabel
 
 from app.logbook.page import LogBookPage
-from core.run.log_format import LogUnit
+from core.run.log_format import Corrections, LogUnit
 from core.units import ZERO_CELSIUS
 
 
@@ -44,7 +44,7 @@ def rest(qtbot, studio):
 
 
 def read(qtbot, studio, page, path):
-    page.import_file(path)
+    page.import_files([path])
     assert page.views.currentWidget() is page.importing
     rest(qtbot, studio)
     return page.importing
@@ -236,7 +236,7 @@ def test_a_file_that_is_no_log_is_explained_and_another_can_be_chosen(
     assert "no log.csv" in panel.banner.text
     assert not panel.take.isVisible()
     good = clean_file(night, tmp_path)
-    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(good), ""))
+    monkeypatch.setattr(QFileDialog, "getOpenFileNames", lambda *_: ([str(good)], ""))
     qtbot.mouseClick(panel.another, Qt.MouseButton.LeftButton)
     rest(qtbot, studio)
     assert panel.banner.text == ""
@@ -292,7 +292,7 @@ def test_a_file_dropped_on_the_page_is_read(qtbot, studio, page, night, tmp_path
 
 def test_a_file_dropped_on_the_list_goes_to_the_selected_run(qtbot, studio, page, night, tmp_path):
     page.show_runs()
-    page.import_file(clean_file(night, tmp_path))
+    page.import_files([clean_file(night, tmp_path)])
     rest(qtbot, studio)
     qtbot.waitUntil(lambda: page.importing.log is not None, timeout=5000)
     assert night.run.load_name in page.importing.belongs.text()
@@ -335,3 +335,96 @@ def test_every_shipped_log_can_be_taken_in(qtbot, studio, book, page, name, aske
     # Each was logged in the lehr this plan was made for.
     assert page.run_view.against.figures.rows
     assert abs(page.run_view.sheet.comparison.mean_deviation) < 25
+
+
+# -- several files, memory, corrections ------------------------------------------------------
+
+
+def split_file(night, folder, parts=3):
+    """The night in several files of a daily logger."""
+    whole = clean_file(night, folder).read_text(encoding="utf-8").splitlines()
+    head, rows = whole[0], whole[1:]
+    size = -(-len(rows) // parts)
+    paths = []
+    for number in range(parts):
+        path = folder / f"part {number + 1}.csv"
+        lines = [head, *rows[number * size : (number + 1) * size]]
+        path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        paths.append(path)
+    return paths
+
+
+def test_many_files_are_taken_in_one_after_the_other(qtbot, studio, book, page, night, tmp_path):
+    paths = split_file(night, tmp_path)
+    page.import_files([*paths, paths[0]])  # one named twice is read once
+    rest(qtbot, studio)
+    panel = page.importing
+    assert "file 1 of 3" in panel.title.text()
+    qtbot.mouseClick(panel.take, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: "file 2 of 3" in panel.title.text())
+    rest(qtbot, studio)
+    assert page.views.currentWidget() is panel
+    qtbot.mouseClick(panel.take_rest, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: page.views.currentWidget() is page.run_view, timeout=8000)
+    rest(qtbot, studio)
+    count = len(night.moments())
+    assert len(book.readings(night.run.id)) == count
+    assert f"3 files: {count} new readings" in page.banner.text
+
+
+def test_the_rest_stops_at_the_first_file_with_a_question(
+    qtbot, studio, book, page, night, tmp_path
+):
+    paths = split_file(night, tmp_path)
+    wrong = tmp_path / "no log.csv"
+    wrong.write_text("hello", encoding="utf-8")
+    doubtful = two_channel_file(night, tmp_path)
+    page.import_files([paths[0], wrong, doubtful, paths[1]])
+    rest(qtbot, studio)
+    panel = page.importing
+    qtbot.mouseClick(panel.take_rest, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: "file 3 of 4" in panel.title.text(), timeout=8000)
+    rest(qtbot, studio)
+    assert panel.questions.open_count == 1
+    assert not panel.take.isEnabled()
+    qtbot.mouseClick(panel.skip, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: page.views.currentWidget() is page.run_view, timeout=8000)
+    assert "2 files" in page.banner.text
+    assert "“no log.csv” was left out" in page.banner.text
+    assert len(book.imports(night.run.id)) == 2
+
+
+def test_answers_are_remembered_by_the_pattern_of_the_name(
+    qtbot, studio, book, page, night, tmp_path
+):
+    first = two_channel_file(night, tmp_path).rename(tmp_path / "lehr 2026-03-01.csv")
+    panel = read(qtbot, studio, page, first)
+    panel.questions.question("temperature_column").choose("Lower °C")
+    rest(qtbot, studio)
+    take(qtbot, studio, page)
+    assert book.log_formats()[0].pattern == "lehr *.csv"
+    second = tmp_path / "lehr 2026-03-02.csv"
+    second.write_bytes(first.read_bytes())
+    panel = read(qtbot, studio, page, second)
+    assert panel.questions.fields == ()
+    assert "before: temperature column" in panel.remarks.text()
+    assert panel.log.format.column_name(panel.log.format.temperature_column) == "Lower °C"
+
+
+def test_a_wrong_guess_is_set_right(qtbot, studio, book, page, night, tmp_path):
+    panel = read(qtbot, studio, page, two_channel_file(night, tmp_path))
+    panel.correct.open()
+    names = [panel.corrections.column.itemText(n) for n in range(panel.corrections.column.count())]
+    assert names[0].startswith("As found")
+    assert [name.split(" (")[0] for name in names[1:]] == ["Upper °C", "Lower °C"]
+    lower = night.celsius(night.moments())
+    panel.corrections.column.set_value(2)
+    rest(qtbot, studio)
+    assert panel.log.readings.temperature[0] == pytest.approx(ZERO_CELSIUS + lower[0])
+    panel.corrections.unit.set_value(LogUnit.FAHRENHEIT)
+    rest(qtbot, studio)
+    expected = ZERO_CELSIUS + (lower[0] - 32.0) / 1.8
+    assert panel.log.readings.temperature[0] == pytest.approx(expected)
+    # Another file begins with nothing set right.
+    panel = read(qtbot, studio, page, clean_file(night, tmp_path))
+    assert panel.corrections.corrections == Corrections()
