@@ -212,16 +212,21 @@ class MeltView(QWidget):
         recent = book.furnace_readings(self._furnace, now - _FRESH)
         temperature = recent[-1].temperature if recent else melt.furnace_temperature
         held = None
-        if self._story is not None and self._story.ledger.pot == pot and self._story.now:
-            held = self._story.now.mass
+        story = self._own_story()
+        if story is not None and story.now is not None:
+            held = story.now.mass
         self.wishes.set_start(now, temperature, melt.glass_mass if held is None else held)
+
+    def _own_story(self) -> PotStory | None:
+        """What the ledger tells of the pot shown, once it is reckoned."""
+        story = self._story
+        return story if story is not None and story.ledger.pot == self._pot else None
 
     def show_story(self, story: PotStory) -> None:
         """Take what the ledger says is in the pot."""
-        if self._pot is not None and story.ledger.pot == self._pot:
-            self._story = story
-            if story.now is not None and self._task is None:
-                self.wishes.set_held(story.now.mass)
+        self._story = story
+        if self._own_story() is not None and story.now is not None and self._task is None:
+            self.wishes.set_held(story.now.mass)
 
     def _tonights_list(self) -> ChargeListRecord | None:
         if self._pot is None:
@@ -295,13 +300,14 @@ class MeltView(QWidget):
         if self._melt is None or self._pot is None:
             return
         self.banner.clear()
+        story = self._own_story()
         try:
             shape = self._studio.book.pot_shape(self._pot.name)
             task = tonight_task(
                 self._melt,
                 self.wishes.wish(),
                 pot=shape,
-                glass=self._story.glass if self._story is not None else None,
+                glass=story.glass if story is not None else None,
                 yields=self._yields(),
                 other_pots=other_pots(self._studio.book, self._pot, self._studio),
             )
@@ -312,9 +318,10 @@ class MeltView(QWidget):
         self._submit_plan(task, (), None, self._keep_plan)
 
     def _yields(self) -> list[tuple[str, float]]:
-        if self._story is None:
+        story = self._own_story()
+        if story is None:
             return []
-        return [(one.name, one.glass_yield) for one in self._story.ledger.materials()]
+        return [(one.name, one.glass_yield) for one in story.ledger.materials()]
 
     def replan(self) -> None:
         """Plan what is still to be charged anew, from what was charged so far."""

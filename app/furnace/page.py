@@ -34,6 +34,7 @@ from app.widgets.empty_state import EmptyState
 from app.widgets.label import Label
 from core.errors import LehrkeeperError
 from core.furnace.charged import charged_on
+from core.furnace.ledger import Pot
 from core.melt.pot_story import PotStory
 from core.units import UnitChoice
 
@@ -72,6 +73,7 @@ class FurnacePage(QWidget):
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._studio = studio
+        self._shown_pot: Pot | None = None
         self._shown_day = to_local(studio.now(), studio.zone).date()
         self.furnace = ChoiceBox()
         self.furnace.setMinimumWidth(180)
@@ -81,8 +83,8 @@ class FurnacePage(QWidget):
         self.entry = EntryCard(studio)
         self.record = RecordPanel(studio)
         self.pot = PotView(studio)
-        self.melt = MeltView(studio)
-        self.fit = FitView(studio)
+        self._melt: MeltView | None = None
+        self._fit: FitView | None = None
         self.views = QTabBar()
         self.views.setExpanding(False)
         self.views.setDrawBase(False)
@@ -100,9 +102,6 @@ class FurnacePage(QWidget):
         self.empty.acted.connect(lambda: open_equipment(studio, Kind.FURNACE))
         self.entry.pots_wanted.connect(self._on_equipment)
         self.equipment.clicked.connect(self._on_equipment)
-        self.melt.description_wanted.connect(self._on_equipment)
-        self.fit.description_wanted.connect(self._on_equipment)
-        self.melt.wishes.pot_chosen.connect(self.entry.charge.pot.set_value)
         self.furnace.chosen.connect(self._on_furnace)
         self.entry.time.ticked.connect(self._on_tick)
         self.record.remove_wanted.connect(self.entry.remove)
@@ -139,8 +138,9 @@ class FurnacePage(QWidget):
         column.setSpacing(10)
         column.addLayout(self._head)
         column.addWidget(self.entry)
-        for view in (self.record, self.pot, self.melt, self.fit):
+        for view in (self.record, self.pot):
             column.addWidget(view, 1)
+        self._column = column
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -200,20 +200,58 @@ class FurnacePage(QWidget):
         pots = self._studio.book.pots(self.furnace_name)
         pot = next((pot for pot in pots if pot.name == name), None)
         self.pot.show_pot(pot)
-        self.melt.show_pot(self.furnace_name, pot)
-        self.fit.show_furnace(self.furnace_name, pot)
+        self._shown_pot = pot
+        self._show_furnace()
+
+    @property
+    def melt(self) -> MeltView:
+        """Tonight's melt; made when it is first looked at."""
+        if self._melt is None:
+            self._melt = made = MeltView(self._studio)
+            made.description_wanted.connect(self._on_equipment)
+            made.wishes.pot_chosen.connect(self.entry.charge.pot.set_value)
+            if self.pot.story is not None:
+                made.show_story(self.pot.story)
+            self._take_in(made)
+        return self._melt
+
+    @property
+    def fit(self) -> FitView:
+        """The fit to the furnace's log; made when it is first looked at."""
+        if self._fit is None:
+            self._fit = made = FitView(self._studio)
+            made.description_wanted.connect(self._on_equipment)
+            self._take_in(made)
+        return self._fit
+
+    def _take_in(self, view: MeltView | FitView) -> None:
+        view.hide()
+        self._column.addWidget(view, 1)
+        view.arrange(self.width() - _BESIDES)
+
+    def _show_furnace(self) -> None:
+        """Reckon what is looked at of the furnace."""
+        view = View(self.views.currentIndex())
+        if view is View.MELT:
+            self.melt.show_pot(self.furnace_name, self._shown_pot)
+        elif view is View.FIT:
+            self.fit.show_furnace(self.furnace_name, self._shown_pot)
 
     def _show_view(self) -> None:
         view = View(self.views.currentIndex())
         self.record.setVisible(view is View.TEMPERATURES)
         self.pot.setVisible(view is View.POT)
-        self.melt.setVisible(view is View.MELT)
-        self.fit.setVisible(view is View.FIT)
+        if view is View.MELT or self._melt is not None:
+            self.melt.setVisible(view is View.MELT)
+        if view is View.FIT or self._fit is not None:
+            self.fit.setVisible(view is View.FIT)
         self.entry.setVisible(view in {View.TEMPERATURES, View.POT})
 
     def _on_view(self, index: int) -> None:
         self._studio.settings.set_number(_VIEW_KEY, index)
         self._show_view()
+        if self.stack.currentIndex() == 0:
+            self._show_furnace()
 
     def _on_pot(self, _: str) -> None:
         try:
@@ -227,7 +265,8 @@ class FurnacePage(QWidget):
     def _on_story(self, story: PotStory) -> None:
         held = None if story.now is None else story.now.mass
         self.entry.charge.set_held(story.ledger.pot.name, held, story.density)
-        self.melt.show_story(story)
+        if self._melt is not None:
+            self._melt.show_story(story)
 
     def _on_equipment(self) -> None:
         open_equipment(self._studio, Kind.FURNACE, self.furnace_name)
@@ -240,8 +279,9 @@ class FurnacePage(QWidget):
         self.entry.set_units(units)
         self.record.set_units(units)
         self.pot.set_units(units)
-        self.melt.set_units(units)
-        self.fit.set_units(units)
+        for view in (self._melt, self._fit):
+            if view is not None:
+                view.set_units(units)
         self.refresh()
 
     def _on_furnace(self, name: object) -> None:
@@ -250,7 +290,8 @@ class FurnacePage(QWidget):
         self.refresh()
 
     def _on_tick(self, now: datetime) -> None:
-        self.melt.look_at_clock()
+        if self._melt is not None:
+            self._melt.look_at_clock()
         day = to_local(now, self._studio.zone).date()
         if day != self._shown_day:  # "today" has become "yesterday"
             self._shown_day = day
@@ -264,8 +305,9 @@ class FurnacePage(QWidget):
         self._head.setDirection(way.LeftToRight if wide else way.TopToBottom)
         # What they are as wide as now must not decide how wide they are to be.
         inside = self.width() - _BESIDES
-        for part in (self.entry, self.record, self.pot, self.melt, self.fit):
-            part.arrange(inside)
+        for part in (self.entry, self.record, self.pot, self._melt, self._fit):
+            if part is not None:
+                part.arrange(inside)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Start where the hand wants to type."""
