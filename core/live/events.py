@@ -11,6 +11,8 @@ from typing import Protocol
 import numpy as np
 
 from core.run.readings import Readings
+from core.run.run_event import EventKind as RunEventKind
+from core.run.run_event import RunEvent
 
 
 class EventKind(StrEnum):
@@ -66,6 +68,12 @@ class LiveEvent:
 
     def __str__(self) -> str:
         return f"{self.sentence} {self.remedy}" if self.remedy else self.sentence
+
+
+def as_run_event(event: LiveEvent) -> RunEvent:
+    """Make a note of an event, to be kept with the run where it began."""
+    begun = event.time if event.since is None else event.since
+    return RunEvent(begun, RunEventKind.NOTE, event.sentence)
 
 
 class SignalKind(StrEnum):

@@ -237,3 +237,26 @@ def silenced(state: WatchState, now: datetime) -> WatchState:
             for alarm in state.alarms
         ),
     )
+
+
+@dataclass(frozen=True)
+class AlarmNews:
+    """Alarms raised, and those cleared, between two looks."""
+
+    raised: tuple[Alarm, ...]
+    cleared: tuple[Alarm, ...]
+
+
+def alarm_news(before: WatchState | None, after: WatchState) -> AlarmNews:
+    """What a look has changed; an alarm is known by its kind and when it was raised.
+
+    An alarm both raised and cleared since the look before is in both.
+    """
+    earlier = {} if before is None else {(one.kind, one.raised): one for one in before.alarms}
+    raised = tuple(one for one in after.alarms if (one.kind, one.raised) not in earlier)
+    cleared = []
+    for one in after.alarms:
+        was = earlier.get((one.kind, one.raised))
+        if not one.active and (was is None or was.active):
+            cleared.append(one)
+    return AlarmNews(raised, tuple(cleared))

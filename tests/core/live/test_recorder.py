@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from core.errors import BookError, BookLockedError, RunError
-from core.live.events import EventKind, LiveReading, Poll, Signal, SignalKind
+from core.live.events import EventKind, LiveReading, Poll, Signal, SignalKind, as_run_event
 from core.live.recorder import LiveRecorder
 
 START = datetime(2026, 11, 24, 17, 30, tzinfo=UTC)
@@ -145,6 +145,8 @@ def test_a_gap_is_marked_with_both_its_ends():
     assert event.kind is EventKind.GAP
     assert (event.since, event.time) == (reading(3).time, reading(40).time)
     assert "0:06" in event.sentence
+    note = as_run_event(event)
+    assert (note.time, note.text) == (reading(3).time, event.sentence)
     assert recorder.step().events == ()
 
 

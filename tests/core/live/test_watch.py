@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from core.errors import RunError
 from core.live.events import Signal, SignalKind
 from core.live.watch import watch
-from core.live.watch_types import AlarmKind, QuietHours, WatchSettings, silenced
+from core.live.watch_types import AlarmKind, QuietHours, WatchSettings, alarm_news, silenced
 from core.live.watch_words import alarm_words
 from core.run.readings import Readings
 from core.units import TemperatureUnit, UnitChoice, kelvin_from
@@ -257,3 +257,20 @@ def test_a_noisy_logger_is_not_taken_for_fast_cooling(plan, seed):
     time = plan.start.timestamp() + np.arange(0.0, 7.0 * 3600.0, 60.0)
     noise = np.random.default_rng(seed).normal(0.0, 1.5, time.size)
     assert look(plan, time, plan.temperature_at(time) + noise).alarms == ()
+
+
+def test_news_between_two_looks(plan):
+    time, temperature = night(plan)
+    hot = (time >= time[0] + 3600) & (time < time[0] + 4500)
+    temperature[hot] += 16.0
+    middle, end = int(np.searchsorted(time, time[0] + 4000)), time.size
+    first = look(plan, time[:middle], temperature[:middle])
+    second = look(plan, time[:end], temperature[:end], silenced(first, plan.start))
+    assert [one.kind for one in alarm_news(None, first).raised] == [AlarmKind.TOO_HOT]
+    assert alarm_news(None, first).cleared == ()
+    news = alarm_news(first, second)
+    assert news.raised == ()
+    assert [one.kind for one in news.cleared] == [AlarmKind.TOO_HOT]
+    assert news.cleared[0].heard is not None
+    whole = alarm_news(None, look(plan, time, temperature))
+    assert len(whole.raised) == len(whole.cleared) == 1
