@@ -39,8 +39,14 @@ def set_identity() -> None:
     QCoreApplication.setApplicationVersion(VERSION)
 
 
+_TURN = 0.001
+"""[s] Python's own 5 ms, several times over for one redrawing, are felt."""
+
+
 def make_application() -> QApplication:
     """The application, named before it is made."""
+    # While curves are reckoned in the background the window waits at most so long for its turn.
+    sys.setswitchinterval(_TURN)
     set_identity()
     existing = QApplication.instance()
     application = existing if isinstance(existing, QApplication) else QApplication(sys.argv[:1])

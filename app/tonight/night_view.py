@@ -28,12 +28,14 @@ class NightView(QWidget):
         super().__init__(parent)
         self._studio = studio
         self._shown_run: int | None = None
+        self._drawn: Plan | None = None
         self.plot = NightPlot(units=studio.units, zone=studio.zone)
         self.segments = SegmentsPanel(studio.units, studio.zone)
         self.stress = StressView(studio, self.plot)
         self.segments.insertTab(1, self.stress, "Stress")
         self.what_if = WhatIfView(studio)
         self.segments.insertTab(2, self.what_if, "What if")
+        self.watch = WatchPanel(studio)
         self.splitter = QSplitter(Qt.Orientation.Vertical)
         self.splitter.addWidget(self.plot)
         self.splitter.addWidget(self.segments)
@@ -64,22 +66,32 @@ class NightView(QWidget):
 
     def clear(self) -> None:
         """Show nothing: there is no plan."""
-        self._shown_run = None
+        self._shown_run = self._drawn = None
         self.plot.clear()
         self.segments.clear()
         self.stress.clear()
         self.what_if.clear()
 
+    def show_curve(self, plan: Plan) -> None:
+        """Draw the curve of a load nobody has started; what belongs to it comes next.
+
+        In two steps, so that the window never stands still for long while somebody types.
+        """
+        self._shown_run = None
+        if plan is not self._drawn:
+            show_plan(self.plot, plan, self._studio.zone)
+        self._drawn = plan
+
     def show_plan(self, load: Load, plan: Plan) -> None:
         """Show the plan of a load nobody has started."""
-        self._shown_run = None
-        show_plan(self.plot, plan, self._studio.zone)
+        self.show_curve(plan)
         self.segments.show_plan(plan, load.lehr.controller)
         self.stress.show_plan(load, plan)
         self.what_if.show_plan(load, plan)
 
     def show_night(self, night: RunNight) -> None:
         """Show a run over its plan, keeping the zoom while it stays the same run."""
+        self._drawn = None
         show_plan(
             self.plot,
             night.plan,
@@ -95,9 +107,11 @@ class NightView(QWidget):
         self._shown_run = night.run_id
         self.stress.show_log(night.load, night.plan, night.readings)
         self.what_if.show_plan(night.load, night.plan, begun=True)
+        self.watch.show_night(night)
 
     def set_units(self) -> None:
         """Show temperatures in the studio's units."""
+        self._drawn = None
         self.plot.set_units(self._studio.units)
         self.segments.set_units(self._studio.units)
         self.stress.set_units(self._studio.units)

@@ -34,6 +34,8 @@ CAUTION = (
 )
 
 _SAFEST_KEY = "plan/safest"
+_BETWEEN = 20
+"""Milliseconds between drawing a curve and showing what belongs to it."""
 
 
 class TonightPage(QWidget):
@@ -47,6 +49,7 @@ class TonightPage(QWidget):
         self._problem: LehrkeeperError | None = None
         self._current = False
         self._touched = False
+        self._edited_since = False
         self._run_id: int | None = None
         self.keeper = LoadKeeper(studio, self)
         self.load_panel = LoadPanel(studio)
@@ -172,7 +175,7 @@ class TonightPage(QWidget):
 
     def _on_working(self) -> None:
         self.work.hide_search()
-        self._current, self._touched = False, True
+        self._current, self._touched, self._edited_since = False, True, True
         self.work.question.hide()
         self._show_mode()
         if self._run_id is None:
@@ -195,9 +198,16 @@ class TonightPage(QWidget):
             self.work.verdict.show_stale(f"Out of date: {error}")
 
     def _on_planned(self, load: Load, plan: Plan) -> None:
-        self._planned = (load, plan)
-        self._current, self._problem = True, None
-        self._show_mode()
+        self._planned, self._problem, self._edited_since = (load, plan), None, False
+        if self._run_id is None:
+            self.work.show_curve(plan)
+        # The rest in a turn of its own: the window answers in between.
+        QTimer.singleShot(_BETWEEN, self, lambda: self._show_planned(plan))
+
+    def _show_planned(self, plan: Plan) -> None:
+        if self._planned is not None and self._planned[1] is plan and not self._edited_since:
+            self._current = True
+            self._show_mode()
 
     def _on_plan_failed(self, error: LehrkeeperError) -> None:
         self._planned = None

@@ -52,6 +52,7 @@ class SegmentsPanel(QTabWidget):
         self._units = units
         self._zone = zone
         self._plan: Plan | None = None
+        self._columns_for: UnitChoice | None = None
         self._controller = Controller()
         self.setDocumentMode(True)
         self.table = DataTable([], name="Segments of the curve")
@@ -77,7 +78,9 @@ class SegmentsPanel(QTabWidget):
         """Show a plan for a controller."""
         place = self._place()
         self._plan, self._controller = plan, controller
-        self.table.set_columns(self._columns(plan))
+        if self._columns_for != self._units:
+            self._columns_for = self._units
+            self.table.set_columns(self._columns())
         self.table.set_rows(plan.segments)
         if plan.segments:
             self.table.selectRow(place if 0 <= place < len(plan.segments) else 0)
@@ -117,11 +120,11 @@ class SegmentsPanel(QTabWidget):
         segment = self.table.selected_row()
         self.why.setText("" if segment is None else local_sentence(segment.reason))
 
-    def _columns(self, plan: Plan) -> list[Column]:
+    def _columns(self) -> list[Column]:
         degree = self._units.temperature.symbol
 
         def clock(moment: datetime) -> str:
-            return night_clock(moment, plan, self._zone)
+            return NOTHING if self._plan is None else night_clock(moment, self._plan, self._zone)
 
         def number(quantity: Quantity, value: float, decimals: int) -> str:
             return format_quantity(quantity, value, self._units, decimals=decimals, with_unit=False)
@@ -259,12 +262,15 @@ class _WarningsLeaf(QScrollArea):
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.texts: tuple[str, ...] = ()
+        self._shown = False
         self._signs: list[Label] = []
         self._built = True
         self.show_warnings(())
 
     def show_warnings(self, texts: tuple[str, ...]) -> None:
-        self.texts = texts
+        if texts == self.texts and self._shown:
+            return
+        self.texts, self._shown = texts, True
         page = QWidget()
         page.setObjectName("page")
         column = QVBoxLayout(page)

@@ -177,6 +177,11 @@ class WorkArea(QWidget):
         if running:
             self.question.hide()
 
+    def show_curve(self, plan: Plan) -> None:
+        """Draw a load's curve, before the rest of its plan is shown."""
+        self.right.setCurrentWidget(self.view)
+        self.view.show_curve(plan)
+
     def show_plan(self, load: Load, plan: Plan) -> None:
         """Show a load's plan."""
         self.right.setCurrentWidget(self.view)
