@@ -36,6 +36,8 @@ class ShelfList(QFrame):
         The materials of the shipped list that are not there shall be added.
     read_wanted(), write_wanted()
         A list in a file shall be read, or this one written.
+    move_wanted(int)
+        The material chosen shall move so many places down.
     currency_changed(str)
     """
 
@@ -44,6 +46,7 @@ class ShelfList(QFrame):
     shipped_wanted = Signal()
     read_wanted = Signal()
     write_wanted = Signal()
+    move_wanted = Signal(int)
     currency_changed = Signal(str)
     _built = False  # Qt sends change events while the parts are still being made
 
@@ -62,6 +65,11 @@ class ShelfList(QFrame):
         self.shipped.setToolTip("Every material of the shipped list that is not in yours yet")
         self.read = menu.addAction("Read a list from a file…")
         self.write = menu.addAction("Write this list to a file…")
+        menu.addSeparator()
+        self.up = menu.addAction("Move it up the list")
+        self.down = menu.addAction("Move it down the list")
+        for action in (self.up, self.down):
+            action.setToolTip("Of materials that can stand for one another, the first is taken")
         self.more.setMenu(menu)
         self.currency = QLineEdit()
         self.currency.setPlaceholderText("EUR")
@@ -87,6 +95,8 @@ class ShelfList(QFrame):
         self.shipped.triggered.connect(lambda _=False: self.shipped_wanted.emit())
         self.read.triggered.connect(lambda _=False: self.read_wanted.emit())
         self.write.triggered.connect(lambda _=False: self.write_wanted.emit())
+        self.up.triggered.connect(lambda _=False: self.move_wanted.emit(-1))
+        self.down.triggered.connect(lambda _=False: self.move_wanted.emit(1))
         self.currency.editingFinished.connect(
             lambda: self.currency_changed.emit(self.currency.text().strip())
         )

@@ -103,6 +103,7 @@ class MaterialsView(QWidget):
         self.list.shipped_wanted.connect(self.add_shipped)
         self.list.read_wanted.connect(self.read_list)
         self.list.write_wanted.connect(self.write_list)
+        self.list.move_wanted.connect(self.move_shown)
         self.list.currency_changed.connect(self._on_currency)
         self.empty.acted.connect(self.add_shipped)
         self.form.changed.connect(self._on_edited)
@@ -227,6 +228,23 @@ class MaterialsView(QWidget):
             else "All the pure compounds are in your list already.",
         )
         if added:
+            self.written.emit()
+
+    def move_shown(self, places: int) -> None:
+        """Move the material shown so many places down the list: the first are taken first."""
+        names = list(self._materials)
+        if self._shown not in self._materials:
+            return
+        place = names.index(self._shown)
+        to = min(max(place + places, 0), len(names) - 1)
+        names.insert(to, names.pop(place))
+        try:
+            self._studio.book.order_materials(names)
+        except LehrkeeperError as error:
+            self.banner.tell_error(error)
+            return
+        self._fill_list()
+        if to != place:
             self.written.emit()
 
     def read_list(self) -> None:

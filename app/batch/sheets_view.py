@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QVBoxLayout, QWidget
 
@@ -45,7 +47,6 @@ class SheetsView(QWidget):
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._studio = studio
-        self._taken: dict[int, str] = {}
         self.banner = Banner()
         self.table = DataTable(self._columns(), name="Saved sheets")
         self.empty = EmptyState(
@@ -126,7 +127,7 @@ class SheetsView(QWidget):
             Column(
                 "Weighed out", lambda r: mass(r.batch.balance.weighed), numeric=True, gives_way=2
             ),
-            Column("Stock", lambda r: self._taken.get(r.id, ""), gives_way=1),
+            Column("Stock", lambda r: "taken" if self._taken(r) else "", gives_way=1),
         ]
 
     def _show_chosen(self) -> None:
@@ -149,11 +150,20 @@ class SheetsView(QWidget):
 
     # -- stock ------------------------------------------------------------------------------
 
+    def _taken(self, record: BatchSheetRecord) -> str:
+        """When a sheet's materials were taken from the stock; empty if they were not."""
+        text = self._studio.settings.text(_taken_key(record))
+        try:
+            return day_and_clock(datetime.fromisoformat(text), zone=self._studio.zone)
+        except ValueError:
+            return ""
+
     def _ask_to_take(self) -> None:
         record = self.chosen
         if record is None:
             return
-        again = " It was taken before." if record.id in self._taken else ""
+        before = self._taken(record)
+        again = f" It was taken before, {before}." if before else ""
         self.banner.tell(
             Weight.CAUTION,
             f"“{record.name}” has been weighed out: take its materials from the stock?{again}",
@@ -176,7 +186,8 @@ class SheetsView(QWidget):
                 "None of its materials has a stock in your list, so nothing was taken.",
             )
             return
-        self._taken[record.id] = "taken"
+        now = self._studio.now()
+        self._studio.settings.set_text(_taken_key(record), now.isoformat())
         listed = ", ".join(
             f"{m.name} {format_quantity(Quantity.MASS, m.stock, self._studio.units)}"
             for m in changed
@@ -247,3 +258,8 @@ class SheetsView(QWidget):
         super().changeEvent(event)
         if self._built and event.type() is QEvent.Type.PaletteChange:
             self._tint()
+
+
+def _taken_key(record: BatchSheetRecord) -> str:
+    """Where it is remembered that a sheet was weighed; its time tells it from other books'."""
+    return f"batch/taken/{record.id} {record.made_at:%Y%m%d%H%M%S%f}"

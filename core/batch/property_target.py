@@ -112,7 +112,6 @@ def nearest_with(composition: Composition, wish: PropertyWish) -> Composition:
         with; if the wish cannot be met inside it: the message says how far it can.
     """
     changing = _changing(composition, wish)
-    start = _Start.of(composition, changing)
     statement = domain_statement(composition)
     if not statement.in_range:
         raise BatchError(
@@ -121,6 +120,7 @@ def nearest_with(composition: Composition, wish: PropertyWish) -> Composition:
             field="composition",
             remedy="Use an analysis inside the model's range.",
         )
+    start = _Start.of(composition, changing)
     found = _solve(start, wish, 1.0)
     if found is not None:
         return found

@@ -177,9 +177,15 @@ def test_bad_formula_and_names_that_are_taken(view, book, qtbot) -> None:
     assert len(book.materials()) == 2
 
 
-def test_renamed_and_removed(view, book, qtbot) -> None:
+def test_renamed_moved_and_removed(view, book, qtbot) -> None:
     retype(qtbot, view.form.name, "beach sand")
     press(qtbot, view.save)
+    assert [m.name for m in book.materials()] == ["beach sand", "soda ash"]
+    view.list.down.trigger()
+    assert [m.name for m in book.materials()] == ["soda ash", "beach sand"]
+    assert view.list.table.selected_row().name == "beach sand"
+    view.list.down.trigger()
+    view.list.up.trigger()
     assert [m.name for m in book.materials()] == ["beach sand", "soda ash"]
     press(qtbot, view.remove)
     assert len(book.materials()) == 2  # asked first

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.batch.page import BatchPage
+from app.batch.sheets_view import SheetsView
 from app.card.paper_preview import PaperPreview
 from app.studio import Studio
 from app.widgets.banner import Weight
@@ -355,6 +356,12 @@ def test_a_sheet_is_kept_and_its_materials_taken_from_stock(
     assert left["whiting"] is None
     assert page.tabs.currentWidget() is page.sheets
     assert page.sheets.banner.weight is Weight.GOOD
+    assert "taken" in page.sheets.table.as_text()
+    # Asked again, also after the program was closed, it says so.
+    again = SheetsView(studio)
+    qtbot.addWidget(again)
+    press(qtbot, again.weigh)
+    assert "taken before, today" in again.banner.text
     # The list in use is the one of now.
     assert page.list_in_use.find("sand").stock == left["sand"]
 
