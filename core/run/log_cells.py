@@ -8,7 +8,6 @@ import re
 from collections.abc import Sequence
 
 from core.errors import LogFileError, Place
-from core.run.log_lines import Lines
 
 LARGEST_FILE = 256 * 1024 * 1024
 """Bytes accepted; a night of a reading a second has 2 MB, a million rows of eight channels 100."""
@@ -29,8 +28,6 @@ def check_size(count: int, file: str | None = None) -> None:
         )
 
 
-_LONGEST_QUOTE = 5
-"""Lines over which a quoted cell may go on."""
 _BLANK = b" \t\r\n\f\v\0"
 
 
@@ -112,44 +109,6 @@ def split_cells(line: str, delimiter: str, cuts: Sequence[int] = ()) -> list[str
         return next(csv.reader([line], delimiter=delimiter), [])
     except csv.Error:
         return line.split(delimiter)
-
-
-def quoted_line(lines: Lines, place: int, delimiter: str) -> tuple[str, int]:
-    """One row, with the lines that follow where a quoted cell goes on over the line's end.
-
-    A quote that is never closed again within a few lines is a slip and joins nothing.
-
-    Parameters
-    ----------
-    lines : Lines
-    place : int
-        Of its first line.
-    delimiter : str
-
-    Returns
-    -------
-    line : str
-    following : int
-        Place of the next row.
-
-    References
-    ----------
-    RFC 4180 (2005), section 2, rules 5 and 6.
-    """
-    line = lines[place]
-    if delimiter == " " or line.count('"') % 2 == 0 or not _opens_a_cell(line, delimiter):
-        return line, place + 1
-    joined = line
-    for following in range(place + 1, min(place + 1 + _LONGEST_QUOTE, len(lines))):
-        joined += "\n" + lines[following]
-        if lines[following].count('"') % 2:
-            return joined, following + 1
-    return line, place + 1
-
-
-def _opens_a_cell(line: str, delimiter: str) -> bool:
-    last = line.rfind('"')
-    return last == 0 or line[last - 1] == delimiter
 
 
 def is_comment(line: str) -> bool:

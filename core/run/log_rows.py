@@ -16,7 +16,6 @@ from core.run.log_cells import (
     BrokenCellError,
     CellError,
     is_comment,
-    quoted_line,
     read_temperature,
     split_cells,
 )
@@ -31,6 +30,8 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 _SHORT_THOUSANDS = re.compile(r"[1-3][.,][0-9]{3}")
+_LONGEST_QUOTE = 5
+"""Lines over which a quoted cell may go on."""
 _LOOK_UP_EVERY = 2000
 """Lines read one by one between two looks at whether to go on."""
 _AT_ONCE = 65_536
@@ -171,7 +172,6 @@ def read_rows(
     first = min(log_format.header_lines, len(lines))
     header = frozenset(line.strip() for line in lines[:first] if line.strip())
     reader = _Reader(log_format, header, problems)
-    delimiter = log_format.delimiter
     at_once = not _header_holds_rows(header, log_format)
     parts: list[tuple[IntArray, FloatArray, FloatArray, FloatArray]] = []
     halves: list[IntArray] = []
@@ -191,7 +191,7 @@ def read_rows(
                 _look_up(place / len(lines), progress, cancelled)
             if place < joined:
                 continue
-            line, joined = quoted_line(lines, place, delimiter)
+            line, joined = quoted_line(lines, place, log_format)
             reader.read(place + 1, line)
         _look_up(end / len(lines), progress, cancelled)
     if reader.headers_again:
@@ -250,6 +250,59 @@ def _break(value: float, unit: str) -> str | None:
     if 0.0 < value < 990.0 and unit != "K":
         return None
     return break_reason(value, unit)
+
+
+def quoted_line(lines: Lines, place: int, log_format: LogFormat) -> tuple[str, int]:
+    """One row, with the lines that follow where a quoted cell goes on over the line's end.
+
+    A quote that is not closed again within a few lines, or only behind another row, is a slip and
+    joins nothing.
+
+    Parameters
+    ----------
+    lines : Lines
+    place : int
+        Of its first line.
+    log_format : LogFormat
+
+    Returns
+    -------
+    line : str
+    following : int
+        Place of the next row.
+
+    References
+    ----------
+    RFC 4180 (2005), section 2, rules 5 and 6.
+    """
+    line = lines[place]
+    delimiter = log_format.delimiter
+    if delimiter == " " or line.count('"') % 2 == 0 or not _opens_a_cell(line, delimiter):
+        return line, place + 1
+    joined = line
+    for following in range(place + 1, min(place + 1 + _LONGEST_QUOTE, len(lines))):
+        if _begins_a_row(lines[following], log_format):
+            break
+        joined += "\n" + lines[following]
+        if lines[following].count('"') % 2:
+            return joined, following + 1
+    return line, place + 1
+
+
+def _opens_a_cell(line: str, delimiter: str) -> bool:
+    last = line.rfind('"')
+    return last == 0 or line[last - 1] == delimiter
+
+
+def _begins_a_row(line: str, log_format: LogFormat) -> bool:
+    cells = split_cells(line, log_format.delimiter, log_format.cuts)
+    if len(cells) <= max(log_format.time_columns):
+        return False
+    try:
+        _read_time(_written_time(cells, log_format), log_format, {})
+    except CellError:
+        return False
+    return True
 
 
 def written_time(line: str, log_format: LogFormat) -> str:

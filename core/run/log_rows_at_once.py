@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from core.equipment.thermocouple import FILLERS, HIGHEST_READING, LOWEST_READING, RANGE_ENDS
 from core.run.log_bytes import LONGEST_CELL, read_numbers, strip_blanks, without_suffix
 from core.run.log_cells import NUMBER_AND_UNIT, number_unit
-from core.run.log_format import LogFormat
+from core.run.log_format import LogFormat, TimeKind
 from core.run.log_lines import Lines
 from core.run.log_times_at_once import read_times
 
@@ -27,7 +27,6 @@ ByteArray = NDArray[np.uint8]
 
 _NEAR_RANGE_END = 0.6
 """Within this of the end of a range a row is looked at by itself [°C]."""
-_TWO_ROWS = 1.4
 _COMMENTS = tuple(ord(mark) for mark in "#/*")
 
 
@@ -66,6 +65,8 @@ def read_regular(
     times = tuple(bounds[column] for column in log_format.time_columns)
     place, place_end = bounds[log_format.temperature_column]
     good &= place_end > place
+    if log_format.time_kind is TimeKind.DATE_AND_TIME:
+        good &= _no_other_colons(buffer, start, end, times)
     found = read_times(buffer, times, log_format, days, good)
     good &= found.read
     with_unit = place_end
@@ -78,6 +79,17 @@ def read_regular(
     halves = good & (place_end == with_unit)
     halves &= _may_be_halves(buffer, (place, place_end), behind, log_format.decimal_mark)
     return RegularRows(good, found.time, found.offset, value, halves)
+
+
+def _no_other_colons(
+    buffer: ByteArray, start: IntArray, end: IntArray, times: tuple[tuple[IntArray, IntArray], ...]
+) -> BoolArray:
+    """Lines with colons in their time only; others may hold the time of another row."""
+    colons = np.flatnonzero(buffer == ord(":"))
+    others = np.searchsorted(colons, end) - np.searchsorted(colons, start)
+    for begin, stop in times:
+        others -= np.searchsorted(colons, stop) - np.searchsorted(colons, begin)
+    return np.asarray(others == 0)
 
 
 def nothing_regular(count: int) -> RegularRows:
@@ -237,8 +249,6 @@ def _plain_lines(buffer: ByteArray, start: IntArray, end: IntArray) -> BoolArray
     first[plain] = buffer[begin[plain]]
     plain &= (first > ord(" ")) & ~np.isin(first, _COMMENTS)
     plain &= begin - start < LONGEST_CELL
-    # Much longer than the others, a line may be two.
-    plain &= end - start <= _TWO_ROWS * np.median(end - start)
     return plain
 
 

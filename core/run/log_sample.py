@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.run.log_cells import decode, is_comment, quoted_line, split_cells
+from core.run.log_cells import decode, is_comment, split_cells
 from core.run.log_format import LogFormat
 from core.run.log_lines import Lines
+from core.run.log_rows import quoted_line
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ def first_rows(data: bytes, log_format: LogFormat, count: int = 8) -> LogSample:
     following = log_format.header_lines
     while following < len(lines) and len(rows) < count:
         place = following
-        line, following = quoted_line(lines, place, log_format.delimiter)
+        line, following = quoted_line(lines, place, log_format)
         if is_comment(line):
             continue
         cells = split_cells(line, log_format.delimiter, log_format.cuts)

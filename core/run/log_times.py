@@ -38,8 +38,8 @@ _TIME_AFTER_DATE = r"([0-9]{1,2})[:hH.]([0-9]{2})" + _REST_OF_TIME
 _DATE_ONLY = re.compile(_DATE)
 TIME_ONLY = re.compile(_TIME)
 STAMP = re.compile(rf"({_DATE})(?:[Tt,_]\s*|\s+){_TIME_AFTER_DATE}")
-STAMP_INSIDE = re.compile(rf"{_DATE}(?:[Tt,_]\s*|\s+)[0-9]{{1,2}}[:hH.][0-9]{{2}}")
-"""A date and time anywhere in a cell."""
+STAMP_INSIDE = re.compile(rf"{_DATE}(?:[Tt,_]\s*|\s+)[0-9]{{1,2}}:[0-9]{{2}}")
+"""A date and time, written with a colon, anywhere in a cell."""
 LAPSE = re.compile(
     r"(?:([0-9]{1,3})\s*d\w*\s+)?([0-9]{1,4}):([0-9]{2})(?::([0-9]{2})(?:[.,]([0-9]{1,9}))?)?"
 )

@@ -140,3 +140,19 @@ def damage(rng, lines, dialect, first):
         lines[at : at + 1] = changed[kind]
     else:
         lines[0] = lines[0][: rng.randint(0, len(lines[0]))]
+
+
+def with_changed_bytes(seed):
+    """The file of a number with some of its bytes changed, lost or won, figures too."""
+    rng = Random(seed)  # noqa: S311 -- files, not secrets
+    data = bytearray(make(seed)[0])
+    for _ in range(rng.randint(1, 30)):
+        at, length = rng.randrange(len(data)), rng.randint(1, 8)
+        kind = rng.randrange(3)
+        if kind == 0:
+            data[at] = rng.randrange(256)
+        elif kind == 1 and len(data) > 50:
+            del data[at : at + length]
+        else:
+            data[at:at] = bytes(rng.choice(b'0123456789,;.\t \n\r"CFK:-/') for _ in range(length))
+    return bytes(data)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from damaged_logs import make
+from damaged_logs import make, with_changed_bytes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -159,6 +159,11 @@ def test_every_row_is_either_a_reading_or_a_problem(cells):
 
 FILES = int(os.environ.get("LEHRKEEPER_FUZZED_FILES", "150"))
 """How many damaged files are tried; 10 000 before a release."""
+
+
+def test_changed_bytes_are_read_the_same_together_and_one_by_one():
+    for seed in range(FILES // 2):
+        check(with_changed_bytes(seed))
 
 
 def test_no_silent_unit_and_no_wrong_figure_in_damaged_files():
