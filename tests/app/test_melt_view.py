@@ -68,6 +68,14 @@ def press_plan(page: FurnacePage, qtbot: QtBot) -> None:
     settle(page, qtbot)
 
 
+def assert_it_goes_on_when_opened_again(studio: Studio, lines: int, qtbot: QtBot) -> None:
+    again = FurnacePage(studio)
+    qtbot.addWidget(again)
+    settle(again, qtbot)
+    assert len(again.melt.list.lines) == lines
+    assert again.melt.night is not None
+
+
 def test_a_plan_becomes_a_list_that_is_ticked_off_and_planned_anew(
     page: FurnacePage, book: Book, studio: Studio, clock: Clock, qtbot: QtBot
 ) -> None:
@@ -90,6 +98,13 @@ def test_a_plan_becomes_a_list_that_is_ticked_off_and_planned_anew(
     first = melt.list.lines[0]
     (kept,) = book.charge_lists()
     assert [line.planned.pot for line in kept.items] == [POT] * 4
+
+    # What has not happened yet cannot be ticked off.
+    melt.list.time.set_moment(clock.now + timedelta(hours=3))
+    melt.list.time.edited.emit()
+    melt.list.tick_off()
+    assert "not come yet" in melt.list.fields["time"].error
+    melt.list.show_list(kept, {})
 
     # Late by half an hour, and lighter than planned.
     clock.now = first.planned.time + timedelta(minutes=30)
@@ -125,22 +140,7 @@ def test_a_plan_becomes_a_list_that_is_ticked_off_and_planned_anew(
     assert not melt.list.lines[0].done
     QAbstractItemModelTester(model, QAbstractItemModelTester.FailureReportingMode.Fatal)
 
-    # Opened again, the night goes on where it was.
-    again = FurnacePage(studio)
-    qtbot.addWidget(again)
-    settle(again, qtbot)
-    assert len(again.melt.list.lines) == len(lines)
-    assert again.melt.night is not None
-
-
-def test_a_time_to_come_cannot_be_ticked(page: FurnacePage, clock: Clock, qtbot: QtBot) -> None:
-    press_plan(page, qtbot)
-    ticks = page.melt.list
-    ticks.time.set_moment(clock.now + timedelta(hours=3))
-    ticks.time.edited.emit()
-    ticks.tick_off()
-    assert "not come yet" in ticks.fields["time"].error
-    assert not ticks.lines[0].done
+    assert_it_goes_on_when_opened_again(studio, len(lines), qtbot)
 
 
 def test_wishes_that_cannot_be_are_told_beside_their_field(
@@ -160,43 +160,36 @@ def test_wishes_that_cannot_be_are_told_beside_their_field(
     assert "before the furnace starts" in wishes.form.field("workable_by").error
 
 
-def test_a_weak_furnace_tells_its_ceiling(
+def test_what_else_the_furnace_is_asked(
     page: FurnacePage, book: Book, studio: Studio, qtbot: QtBot
 ) -> None:
+    melt = page.melt
+    # A plan can be stopped: nothing of it is left.
+    melt.plan.click()
+    assert melt.progress.isVisible()
+    melt.stop.click()
+    settle(page, qtbot)
+    assert melt.plan.isEnabled()
+    assert book.charge_lists() == ()
+    # Idling against shutting down.
+    melt.rest.hours.set_value_si(100 * 3600.0)
+    qtbot.mouseClick(melt.rest.compare, Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    assert melt.rest.told.text().startswith("Idling for 100 h takes ")
+    assert "Shutting down" in melt.rest.told.text()
+    # A furnace too weak tells its ceiling.
     weak: MeltTask = replace(
         TASK, furnace=replace(TASK.furnace, source=replace(TASK.furnace.source, power=2000.0))
     )
     book.save_furnace_melt(FURNACE, weak)
     studio.tell_changed("furnace")
     press_plan(page, qtbot)
-    assert page.melt.banner.weight is Weight.PROBLEM
-    assert "at full power it comes to rest at" in page.melt.banner.text
-
-
-def test_a_plan_can_be_stopped(page: FurnacePage, book: Book, qtbot: QtBot) -> None:
-    page.melt.plan.click()
-    assert page.melt.progress.isVisible()
-    page.melt.stop.click()
-    settle(page, qtbot)
-    assert page.melt.plan.isEnabled()
-    assert book.charge_lists() == ()
-
-
-def test_idling_is_compared_with_shutting_down(page: FurnacePage, qtbot: QtBot) -> None:
-    rest = page.melt.rest
-    rest.hours.set_value_si(100 * 3600.0)
-    qtbot.mouseClick(rest.compare, Qt.MouseButton.LeftButton)
-    settle(page, qtbot)
-    assert rest.told.text().startswith("Idling for 100 h takes ")
-    assert "Shutting down" in rest.told.text()
-
-
-def test_a_furnace_nobody_described_leads_to_its_description(
-    page: FurnacePage, book: Book, studio: Studio, qtbot: QtBot
-) -> None:
+    assert melt.banner.weight is Weight.PROBLEM
+    assert "at full power it comes to rest at" in melt.banner.text
+    # One nobody described leads to its description.
     book.save_furnace_melt(FURNACE, None)
     studio.tell_changed("furnace")
-    assert page.melt.stack.currentWidget() is page.melt.empty
+    assert melt.stack.currentWidget() is melt.empty
     with qtbot.waitSignal(studio.page_wanted) as wanted:
-        qtbot.mouseClick(page.melt.empty.button, Qt.MouseButton.LeftButton)
+        qtbot.mouseClick(melt.empty.button, Qt.MouseButton.LeftButton)
     assert wanted.args == ["equipment"]
