@@ -23,8 +23,9 @@ from core.load.load import Load
 from core.load.load_stress import limits_of_pieces
 from core.plan.corners import ALL, Corner, Margins, glasses_at
 from core.plan.freezing import frozen_below
-from core.plan.plan import Plan
+from core.plan.plan import Plan, Zone
 from core.plan.stress_check import Limit, allowed
+from core.run.heat_work import equivalent_time
 from core.run.readings import Readings
 from core.stress.engine import stresses_of_each
 from core.stress.history import ChamberHistory
@@ -43,9 +44,9 @@ SLACK = 0.03
 quickly may be off."""
 _SLOW = 5.0 / 3600.0
 """[K/s] A cooling as slow as this freezes glass lowest."""
-_NEVER_HOT = 20.0
-"""[K] below the annealing point under which a night releases nothing of what was there before;
-common practice, no source."""
+_FORGETS = 600.0
+"""[s] at the annealing point, or as much heat-work, without which a log does not show that stress
+from before it has gone: by ASTM C336, C598 it goes there in a matter of minutes."""
 
 
 def verdict_of(
@@ -240,9 +241,10 @@ def _most(stress: StressRange) -> float:
 
 
 def _starts_cold(load: Load, log: NightLog, glass: GlassProperties) -> bool:
-    """True where the log never shows the glass hot enough to forget what was before it."""
-    hottest = float(log.reading.max()) - load.lehr.thermocouple_offset
-    return hottest < glass.annealing_point.value - _NEVER_HOT
+    """True where the log never shows the glass hot for long enough to forget what was before it."""
+    offset = load.lehr.thermocouple_offset
+    zone = Zone(glass.name, glass.annealing_point.value + offset, glass.strain_point.value + offset)
+    return equivalent_time(log.time, log.reading, zone, log.gap_after) < _FORGETS
 
 
 def _with_remedies(

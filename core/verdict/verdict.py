@@ -216,7 +216,8 @@ class RunVerdict:
     ends_hot : bool
         The log ends before the glass is frozen.
     starts_cold : bool
-        The log begins, or never is, where the glass is frozen: of what was before nothing is known.
+        The log never shows all of the glass hot for long enough to let stress go: of what was
+        before it nothing is known.
     """
 
     pieces: tuple[PieceVerdict, ...]

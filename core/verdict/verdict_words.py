@@ -97,7 +97,9 @@ def cause_sentence(cause: Cause | None, units: UnitChoice, zone: tzinfo | None) 
     if cause.kind is CauseKind.ENDS_HOT:
         return f"The log ends {_clock(cause.end, zone)} at {at}, with the glass not frozen yet."
     if cause.kind is CauseKind.STARTS_COLD:
-        return "The log never shows the glass hot enough to let go of what stress it brought along."
+        return (
+            "The log never shows the glass hot for long enough to let go of what it brought along."
+        )
     if cause.kind is CauseKind.COLD_SOAK:
         return "The log shows no cooling from a soak."
     rate = "" if cause.rate is None else f" at {rate_in_words(cause.rate, units)}"
@@ -220,8 +222,8 @@ def run_sentences(found: RunVerdict, zone: tzinfo | None) -> tuple[str, ...]:
         )
     if found.starts_cold:
         told.append(
-            "The log never shows all of the glass hot enough to release stress: of what was before "
-            "it nothing is known."
+            "The log never shows all of the glass hot for long enough to release stress: of what "
+            "was before it nothing is known."
         )
     return tuple(told)
 

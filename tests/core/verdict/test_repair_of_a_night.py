@@ -15,6 +15,7 @@ from core.run.readings import Readings
 from core.stress.engine import stresses
 from core.stress.history import ChamberHistory
 from core.stress.section import stress_piece
+from core.verdict.judge_run import verdict_of
 from core.verdict.repair import RepairKind, repair
 from core.verdict.soundness import worst_share
 from core.verdict.unread import coldest
@@ -73,6 +74,8 @@ def test_a_power_cut_that_was_logged_goes_back_to_the_soak_and_is_sound(repaired
     assert repaired.sound
     assert repaired.plan.soak.target > properties_of(CLEAR).annealing_point.value
     assert left_for_good(LOGGED, repaired.plan) <= ALONE.limits.permanent_tension
+    assert repaired.load.button_time == repaired.plan.start
+    assert repaired.load.start_temperature == pytest.approx(LOGGED.temperature[-1] - 4.0, abs=1.0)
 
 
 def test_soundness_counts_what_a_plan_adds_not_what_was_there(repaired):
@@ -127,6 +130,11 @@ def test_a_dip_on_the_way_down_lets_the_cooling_go_on():
     found = repair(ALONE, NIGHT, log, at(end), margins=NONE)
     assert found.kind is RepairKind.GOES_ON
     assert found.plan.segments[0].duration == 0.0
+    # Its own log alone will not show the soak, so it will prove nothing without the one before.
+    time = np.arange(found.plan.start.timestamp(), found.plan.ready_at.timestamp(), 60.0)
+    rest = Readings(time, found.plan.temperature_at(time))
+    alone = verdict_of(found.load, found.plan, rest)
+    assert alone.standing is Standing.NOT_PROVEN
     assert left_for_good(log, found.plan) <= ALONE.limits.permanent_tension
 
 
