@@ -17,12 +17,12 @@ from PySide6.QtGui import (
     QKeySequence,
 )
 from PySide6.QtWidgets import (
+    QApplication,
     QButtonGroup,
     QFileDialog,
     QHBoxLayout,
     QMainWindow,
     QMenu,
-    QMessageBox,
     QSizePolicy,
     QStackedWidget,
     QToolButton,
@@ -32,11 +32,13 @@ from PySide6.QtWidgets import (
 from shiboken6 import isValid
 
 from app.keeping.keep_dialog import KeepDialog, show_keeping
+from app.leaving import ask_to_leave, reasons_to_stay
 from app.look_menus import LookMenus
 from app.studio import Studio
 from app.theme import Appearance, set_role, theme_of, themed_icon
 from app.widgets.banner import Banner, Weight
 from app.widgets.label import Label, tip_text
+from app.widgets.quantity import local_sentence
 
 
 @dataclass(frozen=True)
@@ -116,6 +118,7 @@ class MainWindow(QMainWindow):
         self._made: dict[str, QWidget] = {}
         self._make_menus()
         studio.page_wanted.connect(self.open_page)
+        studio.watch.alarmed.connect(self._tell_alarm)
         appearance.theme_changed.connect(lambda _: self._tint())
         self._tint()
         self._restore()
@@ -289,6 +292,20 @@ class MainWindow(QMainWindow):
             "Units and colours are as they were on the first day. Your book is untouched.",
         )
 
+    def _tell_alarm(self, run_id: int, words: str) -> None:
+        """Show an alarm on whatever page is open, and ask for attention when none is."""
+        self.banner.tell(
+            Weight.PROBLEM,
+            local_sentence(words),
+            action="I have heard it",
+            act=lambda: self._hear_alarm(run_id),
+        )
+        QApplication.alert(self)
+
+    def _hear_alarm(self, run_id: int) -> None:
+        self._studio.watch.hear(run_id)
+        self.open_page("tonight")
+
     # -- place on the screen ----------------------------------------------------------------
 
     def _restore(self) -> None:
@@ -318,29 +335,14 @@ class MainWindow(QMainWindow):
 
     def may_leave(self) -> bool:
         """Ask, where something typed is not saved; False when the person wants to stay."""
-        unsaved = [
-            (page.key, page.words)
-            for page in PAGES
-            if getattr(self._made.get(page.key), "dirty", False)
-        ]
-        if not unsaved or self._leaving:
+        unsaved = [page for page in PAGES if getattr(self._made.get(page.key), "dirty", False)]
+        recorded = [run.load.lehr.name for run in self._studio.watch.recording]
+        reasons = reasons_to_stay([page.words for page in unsaved], recorded)
+        if not reasons or self._leaving:
             return True
-        self.open_page(unsaved[0][0])
-        box = QMessageBox(self)
-        box.setIcon(QMessageBox.Icon.Warning)
-        box.setWindowTitle("Lehrkeeper")
-        box.setText("Not everything is saved.")
-        box.setInformativeText(
-            f"On the page {_listed([words for _, words in unsaved])} something was typed and not "
-            "saved."
-        )
-        leave = box.addButton("Leave without saving", QMessageBox.ButtonRole.DestructiveRole)
-        stay = box.addButton("Stay here", QMessageBox.ButtonRole.RejectRole)
-        box.setDefaultButton(stay)
-        box.setEscapeButton(stay)
-        box.exec()
+        self.open_page(unsaved[0].key if unsaved else "tonight")
         # Once is enough: opening another book closes this window next.
-        self._leaving = box.clickedButton() is leave
+        self._leaving = ask_to_leave(self, reasons)
         return self._leaving
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -353,8 +355,3 @@ class MainWindow(QMainWindow):
         self._studio.settings.sync()
         super().closeEvent(event)
         self.closed.emit()
-
-
-def _listed(words: list[str]) -> str:
-    quoted = [f"“{word}”" for word in words]
-    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"

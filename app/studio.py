@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.jobs import JobRunner
 from app.settings import Settings
+from app.watch.watch_desk import WatchDesk
 from core.units import UnitChoice
 
 if TYPE_CHECKING:
@@ -28,6 +29,8 @@ class Studio(QObject):
     jobs : JobRunner
     zone : tzinfo or None
         Time zone of clock times; ``None``: the machine's own.
+    watch : WatchDesk
+        Runs that are recorded and watched, whatever page is shown.
 
     Signals
     -------
@@ -58,6 +61,7 @@ class Studio(QObject):
         self.zone = zone
         self.jobs = JobRunner(self)
         self._units = settings.units
+        self.watch = WatchDesk(self)
 
     @property
     def units(self) -> UnitChoice:
@@ -82,7 +86,8 @@ class Studio(QObject):
         return datetime.now(UTC)
 
     def close(self) -> None:
-        """Stop background work, then close the book."""
+        """End recording and background work, then close the book."""
+        self.watch.close()
         self.jobs.shutdown()
         self.settings.sync()
         self.book.close()

@@ -13,6 +13,7 @@ from app.tonight.curve import show_plan
 from app.tonight.run_night import RunNight
 from app.tonight.segments_panel import SegmentsPanel
 from app.tonight.what_if_view import WhatIfView
+from app.watch.watch_panel import WatchPanel
 from core.load.load import Load
 from core.plan.plan import Plan
 from core.plan.progress import segment_at
@@ -36,6 +37,8 @@ class NightView(QWidget):
         self.what_if = WhatIfView(studio)
         self.segments.insertTab(2, self.what_if, "What if")
         self.watch = WatchPanel(studio)
+        self._watch_tab = self.segments.insertTab(1, self.watch, "Watch")
+        self._show_watch(running=False)
         self.splitter = QSplitter(Qt.Orientation.Vertical)
         self.splitter.addWidget(self.plot)
         self.splitter.addWidget(self.segments)
@@ -72,12 +75,17 @@ class NightView(QWidget):
         self.stress.clear()
         self.what_if.clear()
 
+    def _show_watch(self, *, running: bool) -> None:
+        """Only what is running can be recorded and watched."""
+        self.segments.setTabVisible(self._watch_tab, running)
+
     def show_curve(self, plan: Plan) -> None:
         """Draw the curve of a load nobody has started; what belongs to it comes next.
 
         In two steps, so that the window never stands still for long while somebody types.
         """
         self._shown_run = None
+        self._show_watch(running=False)
         if plan is not self._drawn:
             show_plan(self.plot, plan, self._studio.zone)
         self._drawn = plan
@@ -107,6 +115,7 @@ class NightView(QWidget):
         self._shown_run = night.run_id
         self.stress.show_log(night.load, night.plan, night.readings)
         self.what_if.show_plan(night.load, night.plan, begun=True)
+        self._show_watch(running=True)
         self.watch.show_night(night)
 
     def set_units(self) -> None:

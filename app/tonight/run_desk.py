@@ -45,6 +45,7 @@ class RunDesk(QObject):
         self._keeper = keeper
         self._telling = False
         self.nights: dict[int, RunNight] = {}
+        studio.watch.recorded.connect(lambda _: self.refresh())
 
     def read(self) -> None:
         """Read the runs going on now, at once (when the page opens)."""

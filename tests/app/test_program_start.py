@@ -253,7 +253,7 @@ def test_leaving_asks_about_what_is_not_saved(
     assert not window.close()
     assert "Equipment" in said[0]
     assert window.current_page == "equipment"
-    press(monkeypatch, "Leave without saving")
+    press(monkeypatch, "Leave")
     assert window.close()
 
 
