@@ -26,6 +26,7 @@ from core.run.run_event import EventKind, Outcome, OutcomeKind, RunEvent
 from core.store.book import Book, NoteSubject, RunRecord
 from core.store.demo_batch import fill_demo_batches
 from core.store.demo_furnace import fill_demo_pots
+from core.store.demo_nights import fill_demo_nights
 from core.units import ZERO_CELSIUS
 
 CLEAR, LEAD, POTASH = "harbour clear", "harbour lead crystal", "bottle green potash"
@@ -86,6 +87,7 @@ def fill_demo(book: Book, now: datetime) -> None:
         book.save_lehr(lehr)
     _fill_furnace(book, now)
     fill_demo_batches(book, now)
+    fill_demo_nights(book, glasses[CLEAR], BIG_LEHR, (DECANTERS, FLOATS), now)
     _fill_last_night(book, glasses, now)
     book.save_load(tonight(glasses, now), saved_at=now)
 

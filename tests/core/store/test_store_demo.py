@@ -10,6 +10,7 @@ import pytest
 from core.errors import BookError
 from core.store.book import Book, NoteSubject
 from core.store.demo import fill_demo
+from core.store.demo_nights import NIGHTS
 
 LISBON = ZoneInfo("Europe/Lisbon")
 
@@ -39,8 +40,10 @@ def test_the_demo(book: Book, now: datetime) -> None:
     assert [lehr.cooling_time_constant / 3600 for lehr in book.lehrs()] == [3.0, 2.0]
     assert len(book.glasses()) == 3
 
-    (run,) = book.runs()
+    run, *earlier = book.runs()
     assert run.finished
+    assert [record.lehr_name for record in earlier] == ["Big lehr"] * len(NIGHTS)
+    assert all(record.finished and record.reading_count > 300 for record in earlier)
     assert run.finished_at is not None
     assert run.finished_at <= now
     plan, readings = book.plan(run.plan_id), book.readings(run.id)
