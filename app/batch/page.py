@@ -8,7 +8,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
     QSplitter,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -19,6 +18,7 @@ from app.batch.glass_choice import GlassChoices
 from app.batch.materials_view import MaterialsView
 from app.batch.sheet_preview import show_sheet
 from app.batch.sheets_view import SheetsView
+from app.batch.tabs import ASKED, SHEETS, BatchTabs
 from app.studio import Studio
 from app.theme import set_role, theme_of, themed_icon
 from app.widgets.banner import Banner, Weight
@@ -42,7 +42,6 @@ _WAITING = "Choose a glass, or type or paste an analysis, and see at once what t
 _WRONG = "Nothing can be reckoned until the marked field is right."
 _LOW = 420
 """Height of the page below which the standing caution gives its room to what is read."""
-_ASKED, _WEIGH_OUT, _MATERIALS, _SHEETS = range(4)
 
 
 class BatchPage(QWidget):
@@ -60,6 +59,7 @@ class BatchPage(QWidget):
         super().__init__(parent)
         self._studio = studio
         self._saved: Batch | None = None
+        self._typed = False
         self.banner = Banner()
         self.form = AskedForm(studio.units)
         self.answer = AnswerView(studio.units)
@@ -103,22 +103,15 @@ class BatchPage(QWidget):
         buttons.addWidget(self.save)
         buttons.addWidget(self.state, 1)
         buttons.addWidget(self.fresh)
-        self._sheet = QWidget()
-        column = QVBoxLayout(self._sheet)
+        batch = QWidget()
+        column = QVBoxLayout(batch)
         column.setContentsMargins(0, 10, 0, 0)
         column.setSpacing(8)
         column.addWidget(self.banner)
         column.addWidget(self.shelf)
         column.addWidget(split, 1)
         column.addLayout(buttons)
-        self.tabs = QTabWidget()
-        self._places = [_place(), _place()]
-        self._places[_ASKED].layout().addWidget(self._sheet)
-        self.tabs.addTab(self._places[_ASKED], "Batch")
-        self.tabs.addTab(self._places[_WEIGH_OUT], "Weigh-out")
-        self.tabs.addTab(self.materials, "Materials")
-        self.tabs.addTab(self.sheets, "Kept sheets")
-        self.tabs.setTabVisible(_WEIGH_OUT, False)  # noqa: FBT003 -- Qt's own signature
+        self.tabs = BatchTabs(batch, self.form, self.answer, self.materials, self.sheets)
         self.strip = CautionStrip(DEFER)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(20, 8, 20, 12)
@@ -129,7 +122,6 @@ class BatchPage(QWidget):
     def _connect(self) -> None:
         studio = self._studio
         self.form.changed.connect(self._on_edited)
-        self.tabs.currentChanged.connect(lambda _: self._fit())
         self.print.clicked.connect(self.print_shown)
         self.save.clicked.connect(self.save_shown)
         self.fresh.clicked.connect(self._ask_to_begin_anew)
@@ -148,6 +140,12 @@ class BatchPage(QWidget):
         """What batches are reckoned from: the studio's own list, or the shipped one."""
         return self._list
 
+    @property
+    def dirty(self) -> bool:
+        """True while a batch asked for is not kept, or a material typed is not saved."""
+        asked = self._typed and not self.form.target.is_empty
+        return asked or self.materials.dirty
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Let form and answer take turns where there is no room for both."""
         super().resizeEvent(event)
@@ -156,18 +154,7 @@ class BatchPage(QWidget):
     def _fit(self) -> None:
         if not self._built:
             return
-        narrow = self.width() < _NARROW
-        if narrow != self.tabs.isTabVisible(_WEIGH_OUT):
-            if not narrow and self.tabs.currentIndex() == _WEIGH_OUT:
-                self.tabs.setCurrentIndex(_ASKED)
-            self.tabs.setTabVisible(_WEIGH_OUT, narrow)
-            self.tabs.setTabText(_ASKED, "Asked" if narrow else "Batch")
-        current = self.tabs.currentIndex()
-        if current in {_ASKED, _WEIGH_OUT}:
-            self._places[current].layout().addWidget(self._sheet)
-            self._sheet.show()  # moving hides it
-            self.form.setVisible(not narrow or current == _ASKED)
-            self.answer.setVisible(not narrow or current == _WEIGH_OUT)
+        self.tabs.set_narrow(narrow=self.width() < _NARROW)
         # Where it would cover what it is about, the caution stands with the materials only.
         self.strip.setVisible(self.height() >= _LOW)
 
@@ -242,6 +229,7 @@ class BatchPage(QWidget):
             self.state.setText("")
 
     def _on_edited(self) -> None:
+        self._typed = True
         self._pause.start()
 
     # -- what a person does -----------------------------------------------------------------
@@ -270,7 +258,7 @@ class BatchPage(QWidget):
         except LehrkeeperError as error:
             self.banner.tell_error(error)
             return
-        self._saved = answer.batch
+        self._saved, self._typed = answer.batch, False
         self.sheets.refresh()
         self._show_buttons()
         self.state.setText(f"Kept “{record.name}”")
@@ -288,7 +276,7 @@ class BatchPage(QWidget):
             )
 
     def _take(self, record: BatchSheetRecord) -> None:
-        self.tabs.setCurrentIndex(_SHEETS)
+        self.tabs.setCurrentIndex(SHEETS)
         self.sheets.table.select(record)
         self.sheets.take_from_stock(record)
 
@@ -296,7 +284,8 @@ class BatchPage(QWidget):
         """Fill the form with a kept sheet's request; weights follow from the list of today."""
         request = record.batch.request
         self.form.show_request(request)
-        self.tabs.setCurrentIndex(_ASKED)
+        self._typed = False
+        self.tabs.setCurrentIndex(ASKED)
         self.banner.tell(
             Weight.INFORMATION,
             f"“{record.name}” reckoned anew from your materials of today. The kept sheet stays as "
@@ -305,14 +294,14 @@ class BatchPage(QWidget):
         self.reckon()
 
     def _ask_to_begin_anew(self) -> None:
-        answer = self.answer.answer
-        if answer is not None and answer.batch is self._saved:
-            self._begin_anew()
-        else:
+        if self._typed:
             self.banner.ask_discard("", self._begin_anew)
+        else:
+            self._begin_anew()
 
     def _begin_anew(self) -> None:
         self.form.show_request(None)
+        self._typed = False
         self.reckon()
 
     # -- news -------------------------------------------------------------------------------
@@ -341,11 +330,3 @@ class BatchPage(QWidget):
         super().changeEvent(event)
         if self._built and event.type() is QEvent.Type.PaletteChange:
             self._tint()
-
-
-def _place() -> QWidget:
-    """A tab's page that the batch is put into."""
-    place = QWidget()
-    layout = QVBoxLayout(place)
-    layout.setContentsMargins(0, 0, 0, 0)
-    return place

@@ -341,11 +341,13 @@ def test_a_sheet_is_kept_and_its_materials_taken_from_stock(
     page.form.target.choose("quay clear")
     retype(qtbot, page.form.target.name, "Friday pot")
     answer = reckoned()
+    assert page.dirty
     press(qtbot, page.save)
     (record,) = book.batches()
     assert record.name == "Friday pot"
     assert record.batch.weighings == answer.batch.weighings
     assert page.state.text() == "Kept “Friday pot”"
+    assert not page.dirty
     assert not page.save.isEnabled()
     before = {m.name: m.stock for m in book.materials()}
     press(qtbot, page.banner._action)
@@ -416,6 +418,7 @@ def test_a_sheet_needs_a_name_and_begins_anew(page, reckoned, book, qtbot) -> No
     press(qtbot, page.banner._action)
     assert page.form.target.is_empty
     assert page.answer.answer is None
+    assert not page.dirty
 
 
 def test_the_sheet_is_previewed_and_saved_as_pdf(
