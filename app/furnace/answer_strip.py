@@ -24,7 +24,8 @@ from app.widgets.quantity import (
     signed_text,
 )
 from core.glass.glass import Estimate
-from core.melt.pot_story import Drift, PotStory
+from core.melt.pot_drift import Drift
+from core.melt.pot_story import PotStory
 from core.units import UnitChoice
 
 _STEADY_KELVIN = 0.5

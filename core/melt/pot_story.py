@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -12,12 +12,15 @@ from numpy.typing import NDArray
 from core.errors import StoppedError
 from core.furnace.pot_contents import Mixing, PotContents, contents_through
 from core.furnace.volatilisation import Volatilisation
-from core.glass.glass import Glass, GlassProperties
+from core.glass.glass import Estimate, Glass, GlassProperties
 from core.glass.many_glasses import properties_of_many
+from core.glass.measured_points import HALF_WIDTH
 from core.glass.properties import properties_of
 from core.melt.glass_melt import MELT_TO_ROOM_DENSITY
+from core.melt.pot_drift import Drift
 from core.melt.pot_ledger import USUAL_DENSITY, PotLedger, UnknownMaterial
 from core.melt.pot_level import level_of
+from core.melt.pot_measured import MOVE_ERROR, carried_over, reference_glass
 
 FloatArray = NDArray[np.float64]
 
@@ -25,28 +28,8 @@ _POINTS = 96
 """Moments between the entries at which the curve is reckoned."""
 _MOST_EVENTS = 400
 """Entries of which each has its own point on the curve: those before are thinned out."""
-_LOOK_BACK = (("since yesterday", timedelta(days=1)), ("in a week", timedelta(days=7)))
 _NOTEWORTHY_OXIDE = 0.15
 """[wt%] By which an oxide must change to be shown."""
-
-
-@dataclass(frozen=True)
-class Drift:
-    """By how much the glass changed over a while.
-
-    Attributes
-    ----------
-    words : str
-        Over what, such as “since yesterday”.
-    since : datetime
-    annealing, expansion : float
-        Change of the annealing point [K] and of the expansion [1/K].
-    """
-
-    words: str
-    since: datetime
-    annealing: float
-    expansion: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -190,7 +173,7 @@ def glass_at(ledger: PotLedger, moment: datetime, name: str | None = None) -> Gl
         temperatures=ledger.readings,
         volatilisation=Volatilisation(),
     )[-1]
-    return contents.glass(name or ledger.pot.name)
+    return pot_glass(ledger, contents, name)
 
 
 def _moments(events: list[datetime], now: datetime) -> list[datetime]:
@@ -230,14 +213,18 @@ def _with_properties(
     if vessel is not None:
         pairs = zip(density, mass, strict=True)
         levels = np.array([level_of(vessel, float(d), float(m)) for d, m in pairs])
-    annealing, expansion = curves["annealing_point", "value"], curves["expansion", "value"]
     last = history[-1]
-    glass = None if last.is_empty else last.glass(ledger.pot.name)
+    glass = None if last.composition is None else pot_glass(ledger, last)
+    properties = None if glass is None else properties_of(glass)
+    if properties is not None and not glass_is_bare(glass):
+        _lean_on(curves, "annealing_point", properties.annealing_point)
+        _lean_on(curves, "expansion", properties.expansion)
+    annealing, expansion = curves["annealing_point", "value"], curves["expansion", "value"]
     return PotStory(
         ledger=ledger,
         now=last,
         glass=glass,
-        properties=None if glass is None else properties_of(glass),
+        properties=properties,
         level=None if levels is None else float(levels[-1]),
         density=float(density[-1]),
         time=time,
@@ -251,12 +238,47 @@ def _with_properties(
         expansion_low=curves["expansion", "low"],
         expansion_high=curves["expansion", "high"],
         oxides=_changed_oxides(history),
-        drift=_drift(
-            ledger, time, curves["annealing_point", "value"], curves["expansion", "value"]
+        drift=drift_of(
+            ledger.zone, time, curves["annealing_point", "value"], curves["expansion", "value"]
         ),
         unknown=unknown,
         remarks=(*last.warnings, *remarks),
     )
+
+
+def pot_glass(ledger: PotLedger, contents: PotContents, name: str | None = None) -> Glass:
+    """The pot's glass at a moment, with what was measured on the glass it is mostly made of.
+
+    Raises
+    ------
+    FurnaceError
+        If the pot is empty.
+    """
+    glass = contents.glass(name or ledger.pot.name)
+    if glass.composition is None:
+        return glass
+    reference = reference_glass(ledger, glass.composition)
+    if reference is None:
+        return glass
+    return replace(glass, measured=carried_over(reference, glass.composition))
+
+
+def glass_is_bare(glass: Glass | None) -> bool:
+    """True without measured points."""
+    return glass is None or glass.measured.is_empty
+
+
+def _lean_on(curves: dict[tuple[str, str], FloatArray], key: str, now: Estimate) -> None:
+    """Move a reckoned curve and its interval so that it ends at what is measured now."""
+    value = curves[key, "value"]
+    if now.low is None or now.high is None or not np.isfinite(value[-1]):
+        return
+    change = value - value[-1]
+    moved = now.value + change
+    doubt = HALF_WIDTH * MOVE_ERROR * np.abs(change)
+    curves[key, "low"] = moved - np.hypot(now.value - now.low, doubt)
+    curves[key, "high"] = moved + np.hypot(now.high - now.value, doubt)
+    curves[key, "value"] = moved
 
 
 def _changed_oxides(history: tuple[PotContents, ...]) -> dict[str, FloatArray]:
@@ -272,33 +294,6 @@ def _changed_oxides(history: tuple[PotContents, ...]) -> dict[str, FloatArray]:
     shown = [name for name in rows if spans[name] >= _NOTEWORTHY_OXIDE]
     shown.sort(key=lambda name: -spans[name])
     return {name: rows[name] for name in shown}
-
-
-def _drift(
-    ledger: PotLedger, time: FloatArray, annealing: FloatArray, expansion: FloatArray
-) -> tuple[Drift, ...]:
-    known = np.flatnonzero(np.isfinite(annealing))
-    if not len(known) or known[-1] != len(time) - 1:
-        return ()
-    end = float(time[-1])
-    back = [(words, end - span.total_seconds()) for words, span in _LOOK_BACK]
-    back.append(("since the pot was new", float(time[known[0]])))
-    found = []
-    for words, since in back:
-        if since < time[known[0]]:
-            continue
-        i = known[max(0, int(np.searchsorted(time[known], since, side="right")) - 1)]
-        if end - time[i] < 600.0:
-            continue
-        found.append(
-            Drift(
-                words,
-                datetime.fromtimestamp(float(time[i]), ledger.zone).astimezone(ledger.zone),
-                float(annealing[-1] - annealing[i]),
-                float(expansion[-1] - expansion[i]),
-            )
-        )
-    return tuple(found)
 
 
 def _taken_for_granted(ledger: PotLedger) -> list[str]:
