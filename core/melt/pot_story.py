@@ -17,7 +17,7 @@ from core.glass.many_glasses import properties_of_many
 from core.glass.measured_points import HALF_WIDTH
 from core.glass.properties import properties_of
 from core.melt.glass_melt import MELT_TO_ROOM_DENSITY
-from core.melt.pot_drift import Drift
+from core.melt.pot_drift import Drift, drift_of
 from core.melt.pot_ledger import USUAL_DENSITY, PotLedger, UnknownMaterial
 from core.melt.pot_level import level_of
 from core.melt.pot_measured import MOVE_ERROR, carried_over, reference_glass
