@@ -70,9 +70,6 @@ class Repair:
     kind : RepairKind
     plan : Plan or None
         From now; ``None`` when there is nothing to repair.
-    load : Load
-        The load as that plan takes it: from now, at the present temperature, cold pieces as
-        strained ones; without a plan the load as given.
     why : str
         In a sentence or two.
     coldest : Coldest or None
@@ -81,15 +78,18 @@ class Repair:
         On what has been so far.
     sound : bool
         Log and plan together keep every stress from now on within what is allowed.
+    load : Load or None
+        The load as the plan takes it: from now, at the present temperature, cold pieces as
+        strained ones; ``None`` without a plan.
     """
 
     kind: RepairKind
     plan: Plan | None
-    load: Load
     why: str
     coldest: Coldest | None
     verdict: RunVerdict
     sound: bool
+    load: Load | None = None
 
 
 def repair(
@@ -175,13 +175,13 @@ def repair(
         kind = _kind_of(found, plan, here)
         why = _TOO_MUCH if kind is RepairKind.BACK_TO_SOAK and not found.repairs else found.why
         goes_on = replace(_from_here(load, verdict, now, true), reheating=None)
-        return Repair(kind, found.plan, goes_on, why, gap, verdict, sound=True)
+        return Repair(kind, found.plan, why, gap, verdict, sound=True, load=goes_on)
     heated = _from_here(load, verdict, now, true)
     again, sound = _eased(load, heated, past, units, margins, progress, cancelled)
     why = _TOO_MUCH
     if not sound:
         why += f" {_NOT_SOUND}"
-    return Repair(RepairKind.BACK_TO_SOAK, again, heated, why, gap, verdict, sound=sound)
+    return Repair(RepairKind.BACK_TO_SOAK, again, why, gap, verdict, sound, heated)
 
 
 def _eased(
@@ -248,7 +248,7 @@ def _from_cold(
 ) -> Repair:
     if verdict.standing is Standing.ANNEALED:
         why = "Everything is cold and annealed: there is nothing to repair."
-        return Repair(RepairKind.NOTHING, None, load, why, gap, verdict, sound=True)
+        return Repair(RepairKind.NOTHING, None, why, gap, verdict, sound=True)
     cold = _from_here(load, verdict, now, here)
     plan, sound = _eased(load, cold, past, units, margins, progress, cancelled)
     worst = max(verdict.pieces, key=lambda p: p.governing.high / p.governing.allowed)
@@ -260,7 +260,7 @@ def _from_cold(
         why += f" {_NOT_SOUND}"
     if verdict.starts_cold:
         why += " What strain they brought along is not known: heat them slower where you can."
-    return Repair(RepairKind.FROM_COLD, plan, cold, why, gap, verdict, sound=sound)
+    return Repair(RepairKind.FROM_COLD, plan, why, gap, verdict, sound, cold)
 
 
 def _carried(verdict: RunVerdict) -> float:
