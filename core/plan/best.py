@@ -22,6 +22,7 @@ from core.plan.programme import Goal
 from core.plan.rounding import parts_of
 from core.plan.search import Found, Stopped, search
 from core.plan.setting import Setting
+from core.plan.soak_search import WORTH, other_soak, shortest_hold
 from core.plan.trials import COARSE, FINAL, Case
 from core.units import UnitChoice
 
@@ -124,10 +125,29 @@ def shortest(
         patterns = [fitting(forms, pattern) for pattern in patterns_for(ramps)]
         best = _best_pattern(setting, forms, list(dict.fromkeys(patterns)), progress, cancelled)
         if len(best.cooling.rates) <= room:
-            return best
+            return _with_its_soak(best, cancelled)
         if parts_of(float(best.cooling.ramp_times().sum()), setting.lehr.controller) > room:
             break  # fewer ramps only take longer
     raise too_few_for_long_ramps(setting.lehr)
+
+
+def _with_its_soak(solved: Solved, cancelled: Stopped | None) -> Solved:
+    """The same night with the soak that suits its cooling, where that is ready sooner."""
+    moved = other_soak(solved.setting, solved.cooling)
+    if moved is not None:
+        start = tidied(replace(solved.found.cooling, soak=moved.night.soak), moved)
+        cases = moved.close_cases(moved.ratios([start])[0])
+        other = _improved(moved, start, cases, Goal(), lambda _: None, cancelled)
+        sooner = (solved.plan.ready_at - other.plan.ready_at).total_seconds()
+        if other.plan.safe and sooner >= WORTH:
+            solved = other
+    hold = shortest_hold(solved.setting, solved.cooling, solved.plan.soak_time)
+    if hold is not None and hold <= solved.plan.soak_time - WORTH:
+        setting = replace(solved.setting, hold=hold)
+        plan = finished(solved.cooling, setting, FINAL, solved.found.bindings)
+        if plan.safe and plan.ready_at < solved.plan.ready_at:
+            solved = replace(solved, setting=setting, plan=plan)
+    return solved
 
 
 def _best_pattern(

@@ -72,6 +72,13 @@ def finished(
     return _plan(opening, segments, outcome, setting, cooling, bindings, accuracy)
 
 
+def holds(cooling: Cooling, setting: Setting, accuracy: Accuracy) -> bool:
+    """True when a cooling as keyed in passes its replay as it stands."""
+    opening, segments = _drawn(cooling, setting, Easing())
+    outcome = replayed(segments, setting, accuracy, melted=opening.melted)
+    return float(_with_strain(outcome, setting).figures.max()) <= 0.0
+
+
 def _cooling_alone(worst: FloatArray, cooling: Cooling, begun: int) -> FloatArray:
     """Columns of a replay (opening, ramps, coasting) as those of a search."""
     count = 2 + 2 * (len(cooling.rates) + 1)

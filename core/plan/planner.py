@@ -38,7 +38,7 @@ from core.plan.setting import Setting, setting_of
 from core.plan.soak import HIGHEST_RISE, soak_time
 from core.units import SECONDS_PER_HOUR, UnitChoice, interval_from, rate_from
 
-_QUICK_FALL = rate_from(60.0)
+QUICK_FALL = rate_from(60.0)
 """[K/s] About how fast the lehr comes down from a hotter soak; only for weighing one against
 the other."""
 
@@ -76,7 +76,7 @@ def setting_for(load: Load, units: UnitChoice, margins: Margins) -> Setting:
     names = dict.fromkeys(piece.glass for piece in load.pieces)
     properties = {name: properties_of(load.glasses[name]) for name in names}
     responses = tuple(PieceResponse(p, properties[p.glass], units.length) for p in load.pieces)
-    soak = _soak_temperature(load, properties, responses, margins)
+    soak = soak_temperature(load, properties, responses, margins)
     return setting_of(Night(load, responses, RateLimits(load, responses), soak, units), margins)
 
 
@@ -130,16 +130,23 @@ def room_for_ramps(setting: Setting) -> int:
     return room
 
 
-def _soak_temperature(
+def soak_temperature(
     load: Load,
     properties: dict[str, GlassProperties],
     responses: tuple[PieceResponse, ...],
     margins: Margins,
+    fall: float = QUICK_FALL,
 ) -> float:
     """True soak temperature [K] whose controller reading is a whole degree.
 
     As far above the highest annealing point as the load asks, or up to ``HIGHEST_RISE`` hotter
-    where that releases the stress of a glass stiffer than believed in less time than it costs.
+    where that releases the stress of a glass stiffer than believed in less time than it costs to
+    come down again, at ``fall`` [K/s].
+
+    Raises
+    ------
+    PlanError
+        If the lehr does not get so hot.
     """
     believed = glasses_at(load, properties, margins, Corner.BELIEVED)
     highest = max(glass.annealing_point.value for glass in believed)
@@ -159,6 +166,6 @@ def _soak_temperature(
 
     def cost(reading: float) -> float:
         hold = soak_time(responses, reading - offset, stiff).duration
-        return hold + (reading - lowest) / _QUICK_FALL
+        return hold + (reading - lowest) / fall
 
     return min(options, key=cost) - offset
