@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.plots.curves import Marker
+from app.plots.curves import CurveLine, Marker
 from app.plots.night_plot import NightPlot
 from app.plots.plan_curve import (
     actual_line,
@@ -26,11 +26,13 @@ def draw_plan(
     readings: Readings | None,
     comparison: Comparison | None,
     keep_view: bool,
+    more: Sequence[CurveLine] = (),
 ) -> None:
-    """Draw a plan with its zones and soak, these markers, and the readings over it."""
+    """Draw a plan with its zones and soak, these markers, the readings and more over it."""
     lines = [plan_line(plan)]
     if readings is not None and len(readings):
         lines.append(actual_line(readings, comparison))
+    lines.extend(more)
     plot.show_night(
         lines,
         zones=plan_zones(plan),

@@ -13,6 +13,7 @@ from app.tonight.curve import show_plan
 from app.tonight.run_night import RunNight
 from app.tonight.segments_panel import SegmentsPanel
 from app.tonight.what_if_view import WhatIfView
+from app.watch.band_lines import band_lines
 from app.watch.watch_panel import WatchPanel
 from core.load.load import Load
 from core.plan.plan import Plan
@@ -100,6 +101,8 @@ class NightView(QWidget):
     def show_night(self, night: RunNight) -> None:
         """Show a run over its plan, keeping the zoom while it stays the same run."""
         self._drawn = None
+        recorded = self._studio.watch.run(night.run_id)
+        watched = recorded is not None and recorded.recording
         show_plan(
             self.plot,
             night.plan,
@@ -108,6 +111,7 @@ class NightView(QWidget):
             comparison=night.comparison,
             now=self._studio.now(),
             keep_view=night.run_id == self._shown_run,
+            more=band_lines(recorded, self._studio.watch.limits) if watched else (),
         )
         if night.run_id != self._shown_run:
             self.segments.show_plan(night.plan, night.load.lehr.controller)
