@@ -154,12 +154,13 @@ def oxide_columns(*, with_additions: bool) -> list[Column]:
             "Difference",
             difference,
             numeric=True,
-            tip=lambda r: "Cannot be had as asked: see below" if r.short else "",
+            tip=lambda r: "Cannot be had as asked: see above" if r.short else "",
+            gives_way=1,
         ),
     ]
     if with_additions:
         columns.append(
-            Column("With additions", lambda r: _percent(r.finished), numeric=True, gives_way=1)
+            Column("With additions", lambda r: _percent(r.finished), numeric=True, gives_way=2)
         )
     return columns
 
@@ -178,11 +179,12 @@ def property_columns(units: UnitChoice, *, with_additions: bool) -> list[Column]
             tip=lambda r: _TIPS.get(r.what, ""),
         ),
         Column("Target", cell(lambda r: r.target), numeric=True),
-        Column("Reached", cell(lambda r: r.reached), numeric=True),
+        Column("Reached", cell(lambda r: r.reached), numeric=True, gives_way=1),
     ]
     if with_additions:
+        # What is in the pot matters more than what it would be without them.
         columns.append(
-            Column("With additions", cell(lambda r: r.with_additions), numeric=True, gives_way=1)
+            Column("With additions", cell(lambda r: r.with_additions), numeric=True, gives_way=2)
         )
     return columns
 
