@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Signal
@@ -11,20 +11,19 @@ from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from app.logbook.import_panel import ImportPanel
 from app.logbook.import_queue import FileTaken, queue_words
+from app.logbook.reading_removal import ReadingRemoval
 from app.logbook.report_desk import ReportDesk
 from app.logbook.run_list import RunList
-from app.logbook.run_sheet import ReadingLine, RunLine, RunSheet, fetch_sheet, list_runs
+from app.logbook.run_sheet import RunLine, RunSheet, fetch_sheet, list_runs
 from app.logbook.run_view import RunView
-from app.logbook.run_words import count_words
 from app.logbook.side_views import SideViews
 from app.studio import Studio
 from app.widgets.banner import Banner, Weight
 from app.widgets.empty_state import EmptyState
-from app.widgets.reading_entry import reading_words
 from core.errors import LehrkeeperError
 from core.plan.plan import Plan
 from core.run.alignment import Align
-from core.store.book import Hit, HitKind, ImportRecord, RunRecord
+from core.store.book import Hit, HitKind, RunRecord
 
 LOG_FILTER = "Loggers' files (*.csv *.txt *.tsv *.log *.dat);;All files (*)"
 _FOLDER = "logbook/folder"
@@ -73,6 +72,7 @@ class LogBookPage(QWidget):
         self.views = QStackedWidget()
         self.side = SideViews(studio, self.views)
         self.report = ReportDesk(studio, self.run_view)
+        self.removal = ReadingRemoval(studio, self.run_view, self.banner)
         for view in (QWidget(), self.empty, self.runs, self.run_view, self.importing):
             self.views.addWidget(view)
         told = QVBoxLayout()
@@ -107,8 +107,6 @@ class LogBookPage(QWidget):
         view.align_wanted.connect(self._on_align)
         for part in (view.entry, view.story, view.finishing):
             part.failed.connect(self.banner.tell_error)
-        view.readings.removal_wanted.connect(self._remove_reading)
-        view.readings.file_removal_wanted.connect(self._ask_file_removal)
         self.runs.learning_wanted.connect(self.show_learning)
         self.side.left.connect(self._on_left)
         self.side.run_wanted.connect(self.open_run)
@@ -229,13 +227,22 @@ class LogBookPage(QWidget):
     def _on_repaired(self, run: RunRecord | None) -> None:
         if run is None:
             self.views.setCurrentWidget(self.run_view)
-            words = "The schedule is kept, with a load of its own."
+            self.banner.tell(
+                Weight.GOOD,
+                "The schedule is kept, with a load of its own.",
+                action="Open it on Tonight",
+                act=self._open_tonight,
+            )
         else:
             self._running_seen.add(run.id)
             self.open_run(run.id)
             words = f"“{run.load_name}” runs from now on; key its schedule into the controller."
-        self.banner.tell(Weight.GOOD, words)
+            self.banner.tell(Weight.GOOD, words)
         self._studio.tell_changed("run")
+
+    def _open_tonight(self) -> None:
+        self._studio.tell_changed("load")
+        self._studio.page_wanted.emit("tonight")
 
     def _on_left(self, to_list: bool) -> None:  # noqa: FBT001 -- a signal's argument
         if to_list or self._run_id is None:
@@ -266,43 +273,6 @@ class LogBookPage(QWidget):
 
     def _on_noted(self) -> None:
         self._studio.tell_changed("notes")
-
-    # -- taking readings out ----------------------------------------------------------------
-
-    def _remove_reading(self, line: ReadingLine) -> None:
-        book, run_id = self._studio.book, self._run_id
-        if run_id is None:
-            return
-        words = reading_words(line.time, line.temperature, self._studio)
-        if self._attempt(lambda: book.delete_reading(run_id, line.time)):
-            self.banner.tell(
-                Weight.INFORMATION,
-                f"Removed {words}.",
-                action="Put it back",
-                act=lambda: self._attempt(
-                    lambda: book.add_reading(run_id, line.time, line.temperature)
-                ),
-            )
-
-    def _ask_file_removal(self, record: ImportRecord) -> None:
-        book = self._studio.book
-        readings = count_words(record.added, "reading", "readings")
-        self.banner.tell(
-            Weight.CAUTION,
-            f"Take the {readings} of “{record.file_name}” out of this run? "
-            "The file itself is not touched.",
-            action="Take them out",
-            act=lambda: self._attempt(lambda: book.delete_import(record.id)),
-        )
-
-    def _attempt(self, write: Callable[[], object]) -> bool:
-        try:
-            write()
-        except LehrkeeperError as error:
-            self.banner.tell_error(error)
-            return False
-        self._studio.tell_changed("run")
-        return True
 
     # -- a logger's file --------------------------------------------------------------------
 

@@ -265,10 +265,11 @@ class RepairView(QWidget):
         )
 
     def _show_card(self) -> None:
-        if self._sheet is not None and self.found is not None and self.found.plan is not None:
+        found = self.found
+        if found is not None and found.plan is not None and found.load is not None:
             # Printing is loaded when it is first asked for.
             show_card = import_module("app.card.lehr_card").show_card
-            show_card(self.window(), self.found.plan, self._sheet.load, None, self._studio)
+            show_card(self.window(), found.plan, found.load, None, self._studio)
 
     # -- keeping ----------------------------------------------------------------------------
 
@@ -282,7 +283,6 @@ class RepairView(QWidget):
             keep_repair,
             self._studio.book,
             sheet.run,
-            sheet.load,
             found,
             found.plan.start if start and found.plan is not None else None,
             on_done=self._on_kept,

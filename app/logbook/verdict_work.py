@@ -77,7 +77,7 @@ def draw_up_repair(
 
 
 def keep_repair(
-    book: Book, run: RunRecord, load: Load, found: Repair, started_at: datetime | None
+    book: Book, run: RunRecord, found: Repair, started_at: datetime | None
 ) -> RunRecord | None:
     """Keep a repair as a load and plan of its own, and start it as a run if wanted.
 
@@ -86,8 +86,6 @@ def keep_repair(
     book : Book
     run : RunRecord
         The run repaired; still going on, it is ended where the new one begins.
-    load : Load
-        Its load.
     found : Repair
         With a plan.
     started_at : datetime or None
@@ -98,10 +96,10 @@ def keep_repair(
     RunError
         There is no plan to keep.
     """
-    plan = found.plan
-    if plan is None:
+    plan, load = found.plan, found.load
+    if plan is None or load is None:
         raise RunError("There is nothing to repair, so no plan to keep.", field="plan")
-    mended = replace(load, name=repaired_name(load.name), button_time=plan.start, out_by=None)
+    mended = replace(load, name=repaired_name(load.name))
     plan_id = book.save_plan(plan, book.save_load(mended))
     if started_at is None:
         return None

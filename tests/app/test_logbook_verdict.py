@@ -127,7 +127,15 @@ def repaired(load, plan, readings, now, **_):
         readings.time[10], readings.time[20], over=True,
     )  # fmt: skip
     verdict = verdict_of(load, plan, readings)
-    return Repair(RepairKind.BACK_TO_SOAK, again, "Too much.", shifted, verdict, sound=True)
+    return Repair(
+        kind=RepairKind.BACK_TO_SOAK,
+        plan=again,
+        load=load,
+        why="Too much.",
+        coldest=shifted,
+        verdict=verdict,
+        sound=True,
+    )
 
 
 def test_the_repair_is_one_click_away_and_shows_core_s_schedule(
@@ -180,6 +188,8 @@ def test_a_repair_can_be_kept_only(qtbot, studio, book, night, make_page, monkey
     assert [run.id for run in book.runs()] == [night.run.id]
     assert book.latest_load().load.name == "Floats, repaired"
     assert page.views.currentWidget() is page.run_view
+    with qtbot.waitSignals([studio.changed, studio.page_wanted]):
+        page.banner.acted.emit()
 
 
 def test_what_the_lehr_reads_now_is_handed_on_and_failures_are_told(
