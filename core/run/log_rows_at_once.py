@@ -160,7 +160,10 @@ def _cells(
             begin = start if column == 0 else _at(marks, at + column - 1, good) + 1
             stop = end if column == usual - 1 else _at(marks, at + column, good)
         begin = np.where(good, begin, 0)
-        bounds[column] = strip_blanks(buffer, *_unquoted(buffer, begin, np.where(good, stop, 0)))
+        stop = np.where(good, stop, 0)
+        if log_format.delimiter != " ":
+            begin, stop = _unquoted(buffer, begin, stop)
+        bounds[column] = strip_blanks(buffer, begin, stop)
     return bounds, good
 
 

@@ -138,3 +138,9 @@ def test_reading_together_is_several_times_faster(monkeypatch):
         lambda _, first, last, *more: nothing_regular(last - first),
     )
     assert spent() > 3.0 * together
+
+
+def test_quotes_between_blanks_are_left_for_one_by_one():
+    lines = Lines('"2026-11-24" "17:30:00" 520.0\n2026-11-24 17:30:01 520.0')
+    log_format = LogFormat(delimiter=" ", time_columns=(0, 1), temperature_column=2)
+    assert read_regular(lines, 0, 2, log_format, {}).read.tolist() == [False, True]
