@@ -11,8 +11,6 @@ from PySide6.QtWidgets import (
     QBoxLayout,
     QFileDialog,
     QFrame,
-    QHBoxLayout,
-    QProgressBar,
     QPushButton,
     QSizePolicy,
     QStackedWidget,
@@ -20,6 +18,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.furnace.busy_row import BusyRow
+from app.furnace.kept_fit import keep_fit
 from app.furnace.power_stretches import PowerStretches
 from app.plots.curves import CurveLine, LineRole
 from app.plots.night_plot import NightPlot
@@ -37,8 +37,6 @@ from core.furnace.ledger import FurnaceReading, Pot
 from core.melt.furnace_fit import FurnaceFit, fit_described
 from core.melt.melt_task import MeltTask
 from core.melt.power_log import COLUMNS, PowerLog, read_power_log, told_log
-from core.run.equipment_fit import EquipmentFit
-from core.run.live_source import EquipmentKind
 from core.units import UnitChoice
 
 _FIT = "furnace fit"
@@ -80,13 +78,8 @@ class FitView(QWidget):
         self.stretches = PowerStretches(studio)
         self.glass = QuantityEdit(Quantity.MASS, units=studio.units, minimum=0.0, maximum=1e5)
         self.glass_field = Field("&Glass in the pot then", self.glass, name="glass_mass")
-        self.run = QPushButton("Fit")
-        set_role(self.run, "primary")
-        self.stop = QPushButton("Stop")
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        self.progress.setTextVisible(False)
-        self.progress.setAccessibleName("How far the fit is")
+        self.work = BusyRow(studio, _FIT, "Fit")
+        self.run = self.work.button
         self.verdict = Label("No fit yet", role="heading", wrap=True)
         self.remarks = Label(role="muted", wrap=True)
         self.table = DataTable(self._columns(), name="What the fit found")
@@ -109,10 +102,7 @@ class FitView(QWidget):
         self.open.clicked.connect(self._on_open)
         self.stretches.edited.connect(self._on_stretches)
         self.run.clicked.connect(self.start_fit)
-        self.stop.clicked.connect(lambda: studio.jobs.cancel(_FIT))
         self.accept.clicked.connect(self.take_over)
-        studio.jobs.busy_changed.connect(self._on_busy)
-        self._show_busy(busy=False)
         self._show_fit(None)
 
     def _lay_out(self) -> None:
@@ -126,12 +116,7 @@ class FitView(QWidget):
         entry.addWidget(self.open, 0, Qt.AlignmentFlag.AlignLeft)
         entry.addWidget(self.stretches)
         entry.addWidget(self.glass_field)
-        row = QHBoxLayout()
-        for widget in (self.run, self.stop):
-            row.addWidget(widget)
-        row.addWidget(self.progress, 1)
-        row.addStretch(1)
-        entry.addLayout(row)
+        entry.addWidget(self.work)
         entry.addStretch(1)
         right = QVBoxLayout()
         right.setSpacing(6)
@@ -316,7 +301,6 @@ class FitView(QWidget):
                 self.banner.tell_error(error)
             return
         self._used = used
-        self.progress.setValue(0)
         self._studio.jobs.submit(
             fit_described,
             task,
@@ -324,7 +308,7 @@ class FitView(QWidget):
             glass,
             on_done=self._show_fit,
             on_failed=self.banner.tell_error,
-            on_progress=lambda done: self.progress.setValue(round(100 * done)),
+            on_progress=self.work.tell,
             kind=_FIT,
             owner=self,
         )
@@ -334,21 +318,8 @@ class FitView(QWidget):
         fit, melt, used = self._fit, self._melt, self._used
         if fit is None or melt is None or used is None:
             return
-        book = self._studio.book
         try:
-            book.save_furnace_melt(self._furnace, replace(melt, furnace=fit.furnace, pot=fit.pot))
-            if self._pot is not None and book.pot_shape(self._pot.name) is not None:
-                book.save_pot_shape(self._pot.name, fit.pot)
-            book.add_fit(
-                EquipmentFit(
-                    self._furnace,
-                    EquipmentKind.FURNACE,
-                    used.end,
-                    fit.parameters,
-                    fit.scatter,
-                    remarks=fit.remarks,
-                )
-            )
+            keep_fit(self._studio.book, self._furnace, self._pot, melt, fit, used)
         except LehrkeeperError as error:
             self.banner.tell_error(error)
             return
@@ -357,12 +328,3 @@ class FitView(QWidget):
             Weight.GOOD, f"“{self._furnace}” is now reckoned as it was logged; the fit is kept."
         )
         self._studio.tell_changed("furnace")
-
-    def _on_busy(self, kind: str, busy: bool) -> None:  # noqa: FBT001 -- a signal's argument
-        if kind == _FIT:
-            self._show_busy(busy=busy)
-
-    def _show_busy(self, *, busy: bool) -> None:
-        self.run.setEnabled(not busy)
-        self.stop.setVisible(busy)
-        self.progress.setVisible(busy)

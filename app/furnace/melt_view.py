@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
-    QHBoxLayout,
-    QProgressBar,
-    QPushButton,
     QSizePolicy,
     QStackedWidget,
     QVBoxLayout,
@@ -18,6 +16,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.furnace.break_card import BreakCard
+from app.furnace.busy_row import BusyRow
+from app.furnace.kept_plan import A_NIGHT, keep_plan, keep_rest, tonights_list
 from app.furnace.melt_curve import night_lines, night_markers
 from app.furnace.melt_form import MeltForm
 from app.furnace.pot_book import other_pots
@@ -44,7 +44,6 @@ from core.melt.night_outcome import MeltNight
 from core.melt.pot_story import PotStory
 from core.melt.tonight_melt import (
     follow_night,
-    lines_of,
     plan_tonight,
     set_charges,
     tonight_task,
@@ -53,8 +52,6 @@ from core.store.book import ChargeListRecord
 from core.units import UnitChoice
 
 _PLAN, _FOLLOW = "melt plan", "melt night"
-_A_NIGHT = timedelta(hours=36)
-"""A list or a start older than this is another night's."""
 _FRESH = timedelta(hours=6)
 """A reading older than this says nothing of the furnace now."""
 _BESIDE = 960
@@ -85,13 +82,8 @@ class MeltView(QWidget):
         self._story: PotStory | None = None
         self.banner = Banner()
         self.wishes = MeltForm(studio)
-        self.plan = QPushButton("Plan the charges")
-        set_role(self.plan, "primary")
-        self.stop = QPushButton("Stop")
-        self.progress = QProgressBar()
-        self.progress.setRange(0, 100)
-        self.progress.setTextVisible(False)
-        self.progress.setAccessibleName("How far the plan is")
+        self.work = BusyRow(studio, _PLAN, "Plan the charges")
+        self.plan = self.work.button
         self.verdict = Label(role="heading", wrap=True)
         self.told = Label(role="muted", wrap=True)
         self.plot = NightPlot(
@@ -111,12 +103,9 @@ class MeltView(QWidget):
         self.empty.acted.connect(self.description_wanted)
         self.plan.clicked.connect(self.plan_charges)
         self.wishes.wanted.connect(self.plan_charges)
-        self.stop.clicked.connect(self._on_stop)
         self.list.written.connect(lambda: studio.tell_changed("furnace"))
         self.list.failed.connect(self.banner.tell_error)
         self.list.replan_wanted.connect(self.replan)
-        studio.jobs.busy_changed.connect(self._on_busy)
-        self._show_busy(busy=False)
 
     def _lay_out(self) -> None:
         left = QFrame()
@@ -125,11 +114,7 @@ class MeltView(QWidget):
         wishes = QVBoxLayout(left)
         wishes.setContentsMargins(14, 10, 14, 10)
         wishes.setSpacing(8)
-        row = QHBoxLayout()
-        row.addWidget(self.plan)
-        row.addWidget(self.stop)
-        row.addWidget(self.progress, 1)
-        wishes.addLayout(row)
+        wishes.addWidget(self.work)
         wishes.addWidget(self.wishes)
         wishes.addStretch(1)
         right = QVBoxLayout()
@@ -180,7 +165,7 @@ class MeltView(QWidget):
         book = self._studio.book
         try:
             melt = book.furnace_melt(furnace) if furnace else None
-            self._list = self._tonights_list()
+            self._list = None if pot is None else tonights_list(self._studio, pot)
             records = book.charges(pot=pot.name) if pot is not None else ()
         except LehrkeeperError as error:
             self.banner.tell_error(error)
@@ -196,7 +181,7 @@ class MeltView(QWidget):
             self._fill_wishes(melt, pot)
         self.rest.show_task(melt)
         self.list.show_list(self._list, {record.id: record.charge.time for record in records})
-        running = self._list is not None and self._studio.now() - melt.start < _A_NIGHT
+        running = self._list is not None and self._studio.now() - melt.start < A_NIGHT
         self._task = melt if running else None
         self._follow()
 
@@ -228,16 +213,6 @@ class MeltView(QWidget):
         if self._own_story() is not None and story.now is not None and self._task is None:
             self.wishes.set_held(story.now.mass)
 
-    def _tonights_list(self) -> ChargeListRecord | None:
-        if self._pot is None:
-            return None
-        for found in self._studio.book.charge_lists():
-            if self._studio.now() - found.made_at > _A_NIGHT:
-                return None
-            if found.items and found.items[0].planned.pot == self._pot.name:
-                return found
-        return None
-
     def _follow(self) -> None:
         """Reckon the night as it goes: with what was charged and what is still to come."""
         if self._task is None:
@@ -261,7 +236,7 @@ class MeltView(QWidget):
         self._night = night
         studio = self._studio
         now = studio.now()
-        since = night.task.start - timedelta(hours=2) if night is not None else now - _A_NIGHT
+        since = night.task.start - timedelta(hours=2) if night is not None else now - A_NIGHT
         try:
             readings = studio.book.furnace_readings(self._furnace, since) if self._furnace else ()
         except LehrkeeperError as error:
@@ -333,7 +308,6 @@ class MeltView(QWidget):
     def _submit_plan(
         self, task: MeltTask, charged: object, now: datetime | None, keep: object
     ) -> None:
-        self.progress.setValue(0)
         self._studio.jobs.submit(
             plan_tonight,
             task,
@@ -341,40 +315,22 @@ class MeltView(QWidget):
             now,
             on_done=keep,
             on_failed=self._on_failed,
-            on_progress=lambda done: self.progress.setValue(round(100 * done)),
+            on_progress=self.work.tell,
             kind=_PLAN,
             owner=self,
         )
 
     def _keep_plan(self, plan: ChargePlan) -> None:
-        pot, book = self._pot, self._studio.book
-        if pot is None:
-            return
-        before = self._list
-        try:
-            book.save_furnace_melt(self._furnace, plan.night.task)
-            book.save_charge_list(
-                f"{pot.name}, {plan.night.task.start:%Y-%m-%d}",
-                lines_of(plan, pot.name),
-                made_at=self._studio.now(),
-            )
-            if before is not None and not any(line.done for line in before.items):
-                book.delete_charge_list(before.id)
-        except LehrkeeperError as error:
-            self.banner.tell_error(error)
-            return
-        self._tell_plan(plan)
+        if self._pot is not None:
+            self._keep(plan, lambda: keep_plan(self._studio, self._pot, plan, self._list))
 
     def _keep_rest(self, plan: ChargePlan) -> None:
-        pot, book, before = self._pot, self._studio.book, self._list
-        if pot is None or before is None:
-            return
+        if self._pot is not None and self._list is not None:
+            self._keep(plan, lambda: keep_rest(self._studio.book, self._pot, plan, self._list))
+
+    def _keep(self, plan: ChargePlan, write: Callable[[], None]) -> None:
         try:
-            for line in lines_of(plan, pot.name):
-                book.add_planned_charge(before.id, line)
-            for line in before.items:
-                if not line.done:
-                    book.delete_planned_charge(line.id)
+            write()
         except LehrkeeperError as error:
             self.banner.tell_error(error)
             return
@@ -385,18 +341,6 @@ class MeltView(QWidget):
         self.banner.tell(weight, local_sentence(plan_sentence(plan)))
         self._studio.tell_changed("furnace")
 
-    def _on_stop(self) -> None:
-        self._studio.jobs.cancel(_PLAN)
-
     def _on_failed(self, error: LehrkeeperError) -> None:
         if not self.wishes.show_error(error):
             self.banner.tell_error(error)
-
-    def _on_busy(self, kind: str, busy: bool) -> None:  # noqa: FBT001 -- a signal's argument
-        if kind == _PLAN:
-            self._show_busy(busy=busy)
-
-    def _show_busy(self, *, busy: bool) -> None:
-        self.plan.setEnabled(not busy)
-        self.stop.setVisible(busy)
-        self.progress.setVisible(busy)

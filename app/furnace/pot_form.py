@@ -25,13 +25,13 @@ from app.widgets.field import Field
 from app.widgets.label import Label
 from app.widgets.quantity import Quantity
 from app.widgets.quantity_edit import QuantityEdit
-from core.errors import FurnaceError, LehrkeeperError
+from core.errors import LehrkeeperError
 from core.furnace.ledger import Charge, Pot
 from core.furnace.pot_entry import PotEntry
 from core.furnace.pot_events import NewPot, Removal
 from core.furnace.taken_out import pieces_out, weighed_out
 from core.melt.pot_ledger import USUAL_DENSITY
-from core.melt.pot_level import level_seen
+from core.melt.pot_level import level_entry
 from core.melt.pot_room import Fit, PotRoom, fit_of, room_in
 from core.melt.pot_vessel import PotVessel
 from core.units import UnitChoice
@@ -220,17 +220,10 @@ class PotForm(QStackedWidget):
             told = f"{count:.0f} pieces of {mass_words(each, self._units)}"
             return pieces_out(pot, time, count, each, f"{told}; {note}" if note else told)
         if kind is Kind.LEVEL:
-            below = self.level.require()
-            shape = self._shapes.get(pot)
-            if shape is None:
-                raise FurnaceError(
-                    f"The shape of “{pot}” is not known, so a level is no amount.",
-                    field="level",
-                    remedy="Enter its diameters and depth on the page Equipment.",
-                )
-            seen = level_seen(shape, self._density.get(pot, USUAL_DENSITY), time, below)
+            below, density = self.level.require(), self._density.get(pot, USUAL_DENSITY)
             told = level_below(below, self._units)
-            return PotEntry(pot, seen, f"{told}; {note}" if note else told)
+            words = f"{told}; {note}" if note else told
+            return level_entry(pot, time, below, self._shapes.get(pot), density, words)
         return weighed_out(pot, time, self.mass.require(), _HOW[kind], note)
 
     def show_entry(self, entry: Charge | PotEntry) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from core.errors import FurnaceError
+from core.furnace.pot_entry import PotEntry
 from core.furnace.pot_events import LevelSeen
 from core.melt.pot_vessel import PotVessel
 
@@ -58,3 +59,27 @@ def level_seen(
     low, high = max(0.0, level - error), min(pot.depth, level + error)
     spread = (mass_at(pot, density, high) - mass_at(pot, density, low)) / 2.0
     return LevelSeen(time, mass_at(pot, density, level), spread)
+
+
+def level_entry(
+    pot: str,
+    time: datetime,
+    below_rim: float,
+    shape: PotVessel | None,
+    density: float,
+    note: str = "",
+) -> PotEntry:
+    """A level as the ledger takes it; see :func:`level_seen`.
+
+    Raises
+    ------
+    FurnaceError
+        If the pot's shape is not known, or the level is not possible.
+    """
+    if shape is None:
+        raise FurnaceError(
+            f"The shape of “{pot}” is not known, so a level is no amount.",
+            field="level",
+            remedy="Enter its diameters and depth on the page Equipment.",
+        )
+    return PotEntry(pot, level_seen(shape, density, time, below_rim), note)

@@ -166,8 +166,8 @@ def test_what_else_the_furnace_is_asked(
     melt = page.melt
     # A plan can be stopped: nothing of it is left.
     melt.plan.click()
-    assert melt.progress.isVisible()
-    melt.stop.click()
+    assert melt.work.progress.isVisible()
+    melt.work.stop.click()
     settle(page, qtbot)
     assert melt.plan.isEnabled()
     assert book.charge_lists() == ()
