@@ -25,6 +25,8 @@ _APART = 6 * 3600.0
 """[s] Furthest that a best fit moves a log."""
 _TRIED_EVERY = 300.0
 _POINTS = 800
+_BESIDE = 1e12
+"""[K2] Misfit of a log that lies beside its plan."""
 _LEAST_OVERLAP = 0.5
 """Share of the readings that must lie within the plan."""
 
@@ -132,12 +134,12 @@ def _best_fit(plan: Plan, readings: Readings) -> float:
         planned = np.interp(time - shift, curve_time, curve, left=np.nan, right=np.nan)
         inside = np.isfinite(planned)
         if inside.mean() < _LEAST_OVERLAP:
-            return np.inf
+            return _BESIDE
         return float(np.mean(np.square(temperature[inside] - planned[inside])))
 
     tried = np.arange(-_APART, _APART + 1.0, _TRIED_EVERY)
     found = np.array([misfit(shift) for shift in tried.tolist()])
-    if not np.isfinite(found).any():
+    if found.min() >= _BESIDE:
         raise RunError(
             "The log lies beside the plan however it is moved.",
             field="align",
