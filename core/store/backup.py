@@ -21,11 +21,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from sqlalchemy.exc import SQLAlchemyError
-
 from core.errors import BookError
 from core.store.engine import connect
-from core.store.faults import book_error, damaged
+from core.store.faults import TROUBLE, book_error, damaged
 
 DAILY = "daily"
 """Label of scheduled backups: only these are ever thinned out."""
@@ -177,7 +175,7 @@ def back_up_if_due(
         for left in folder.glob(f"*{glob.escape(path.suffix)}{_UNFINISHED}*"):
             left.unlink(missing_ok=True)  # by a program that was ended meanwhile
         made = back_up(path, DAILY, folder=folder, busy_timeout=busy_timeout, now=moment)
-    except (SQLAlchemyError, sqlite3.Error, OSError, BookError) as error:
+    except (*TROUBLE, BookError) as error:
         raise _failed(error, path) from error
     _thin_out(path, moment)
     return Backup(made, moment, DAILY, made.stat().st_size)
@@ -204,7 +202,7 @@ def back_up_now(path: Path, label: str, *, busy_timeout: float = 5.0) -> Backup:
         folder.mkdir(exist_ok=True)
         made = back_up(path, label, folder=folder, busy_timeout=busy_timeout, now=moment)
         return Backup(made, moment, label, made.stat().st_size)
-    except (SQLAlchemyError, sqlite3.Error, OSError, BookError) as error:
+    except (*TROUBLE, BookError) as error:
         raise _failed(error, path) from error
 
 

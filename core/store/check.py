@@ -13,7 +13,7 @@ from pathlib import Path
 from core.errors import StoppedError
 from core.store.backup import is_file
 from core.store.engine import connect
-from core.store.faults import book_error
+from core.store.faults import UNREADABLE, book_error
 from core.store.tables import JSON_COLUMNS
 
 _MOST = 50
@@ -81,11 +81,13 @@ def check_book(
                 for table, row, parent, _ in loose
             ]
             findings += _unreadable(file)
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         code = getattr(error, "sqlite_errorcode", 0) & 0xFF
         if code == sqlite3.SQLITE_INTERRUPT:
             raise StoppedError("The check was stopped.") from error
-        if code not in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or not is_file(path):
+        known = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+        unreadable = code in known or isinstance(error, UnicodeDecodeError)
+        if not unreadable or not is_file(path):
             raise book_error(error, path) from error
         findings.append(str(error))
     return CheckReport(path, tuple(dict.fromkeys(findings)))

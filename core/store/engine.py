@@ -74,7 +74,7 @@ def connect(
         connection.execute("PRAGMA synchronous=EXTRA")
         connection.execute("PRAGMA fullfsync=ON")  # macOS: a plain fsync stops at the drive's cache
         connection.execute("PRAGMA trusted_schema=OFF")  # the file may come from somebody else
-    except sqlite3.Error:
+    except (sqlite3.Error, UnicodeDecodeError):
         connection.close()
         raise
     return connection

@@ -16,6 +16,10 @@ from core.errors import (
     PlanInUseError,
 )
 
+UNREADABLE = (sqlite3.DatabaseError, UnicodeDecodeError)
+"""What reading a damaged file raises; the second where SQLite's message quotes garbled names."""
+TROUBLE = (SQLAlchemyError, sqlite3.Error, OSError, UnicodeDecodeError)
+"""What may go wrong with a file, to be told by :func:`book_error`."""
 PLAN_IN_USE = "plan in use"
 """Text the triggers on ``plans`` and ``runs`` raise with."""
 VERSION_STAYS = "glass version stays"
@@ -46,6 +50,8 @@ def book_error(error: Exception, path: Path) -> LehrkeeperError:
         return cause
     if isinstance(cause, sqlite3.Error):
         return _from_code(cause, path)
+    if isinstance(cause, UnicodeDecodeError):
+        return damaged(path, "names in it are garbled")
     if isinstance(cause, OSError) and cause.errno in (errno.ENOSPC, errno.EDQUOT):
         return _full(path)
     if isinstance(cause, OSError) and cause.errno == errno.EROFS:
@@ -120,7 +126,7 @@ def _read_only(path: Path) -> BookLockedError:
     )
 
 
-def is_busy(error: sqlite3.Error) -> bool:
+def is_busy(error: Exception) -> bool:
     """Tell whether another program holds the file."""
     code = getattr(error, "sqlite_errorcode", None)
     return code is not None and code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)

@@ -17,12 +17,10 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy.exc import SQLAlchemyError
-
 from core.errors import BookDamagedError, BookError, BookTooNewError, Place, StoppedError
 from core.store.engine import connect
 from core.store.export import CONTENTS, EXPORT_FORMAT
-from core.store.faults import book_error
+from core.store.faults import TROUBLE, book_error
 from core.store.fields import Fields
 from core.store.migrate import LAYOUT, prepare, prepare_at
 from core.store.tables import Column, ColumnKind
@@ -92,7 +90,7 @@ def import_book(
         finally:
             for name in (made, made.with_name(made.name + "-journal")):
                 name.unlink(missing_ok=True)
-    except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+    except TROUBLE as error:
         raise book_error(error, target) from error
     return target
 

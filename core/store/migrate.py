@@ -15,12 +15,11 @@ from contextlib import closing
 from pathlib import Path
 
 from sqlalchemy import text
-from sqlalchemy.exc import SQLAlchemyError
 
 from core.errors import BookError, BookTooNewError
 from core.store.backup import back_up, quick_check
 from core.store.engine import WRITES, book_engine, connect
-from core.store.faults import book_error, damaged, not_a_book
+from core.store.faults import TROUBLE, book_error, damaged, not_a_book
 
 LAYOUT = "0003"
 """Newest layout this program knows; the last revision in ``migrations/versions``."""
@@ -89,14 +88,14 @@ def prepare(
         backup = back_up(path, f"layout {found}", busy_timeout=busy_timeout)
         try:
             _migrate(path, busy_timeout, migrations, create=False)
-        except (BookError, SQLAlchemyError, sqlite3.Error) as error:
+        except (BookError, *TROUBLE) as error:
             cause = book_error(error, path)
             raise type(cause)(
                 f"The book could not be brought to the present layout: {cause.message} "
                 f"It was left as it was; a backup is in “{backup.name}”.",
                 remedy=cause.remedy,
             ) from error
-    except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+    except TROUBLE as error:
         raise book_error(error, path) from error
     return backup
 
@@ -111,7 +110,7 @@ def prepare_at(path: Path, layout: str) -> None:
     """
     try:
         _migrate(path, 5.0, MIGRATIONS, create=True, layout=layout)
-    except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+    except TROUBLE as error:
         raise book_error(error, path) from error
 
 

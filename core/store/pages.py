@@ -55,7 +55,7 @@ class Pages:
         try:
             with Session(engine) as session, session.begin():
                 yield session
-        except (SQLAlchemyError, sqlite3.Error, OverflowError, UnicodeEncodeError) as error:
+        except (SQLAlchemyError, sqlite3.Error, OverflowError, UnicodeError) as error:
             raise book_error(error, self._path) from error
 
 

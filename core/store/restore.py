@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import os
 import shutil
-import sqlite3
 from contextlib import closing
 from pathlib import Path
-
-from sqlalchemy.exc import SQLAlchemyError
 
 from core.errors import BookDamagedError, BookError, BookLockedError, BookTooNewError
 from core.store.backup import is_file, stamped, sync_folder
 from core.store.engine import connect
-from core.store.faults import book_error, damaged, is_busy, not_a_book
+from core.store.faults import TROUBLE, UNREADABLE, book_error, damaged, is_busy, not_a_book
 from core.store.migrate import APPLICATION_ID, LAYOUT, layout_of
 
 _RESTORING = ".restoring"
@@ -74,7 +71,7 @@ def restore(path: Path, backup: Path, *, busy_timeout: float = 5.0) -> Path | No
             sync_folder(path.parent)
         finally:
             fresh.unlink(missing_ok=True)
-    except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+    except TROUBLE as error:
         cause = book_error(error, path)
         raise type(cause)(
             f"The backup could not be put in place: {cause.message}", remedy=cause.remedy
@@ -96,7 +93,7 @@ def check_backup(backup: Path) -> None:
             if loose:
                 raise damaged(backup, f"{len(loose)} entries refer to something missing")
             found = layout_of(file, backup)
-    except sqlite3.Error as error:
+    except UNREADABLE as error:
         cause = book_error(error, backup)
         raise BookDamagedError(
             f"This backup cannot be used: {cause.message}", remedy="Choose another backup."
@@ -161,7 +158,7 @@ def _require_unused(path: Path, busy_timeout: float) -> None:
         with closing(connect(path, busy_timeout=busy_timeout)) as file:
             file.execute("BEGIN EXCLUSIVE")
             file.execute("ROLLBACK")
-    except sqlite3.Error as error:
+    except UNREADABLE as error:
         cause = book_error(error, path)
         if isinstance(cause, BookLockedError) and is_busy(error):
             raise cause from error

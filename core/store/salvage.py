@@ -1,32 +1,35 @@
 """What can still be read of a damaged book, saved into a new one; the damaged one stays as it is.
 
-Rows are read in stretches by their numbers; where a stretch cannot be read it is halved until
-what is lost is down to single rows. Rows whose parents are lost go too, but are counted, and the
+Rows are read in the order of their numbers; what cannot be read is stepped over, at the cost of
+the rows on the same page of the file. Rows whose parents are lost go too, but are counted, and the
 damaged file still has them.
 """
 
 from __future__ import annotations
 
+import contextlib
 import shutil
 import sqlite3
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy.exc import SQLAlchemyError
-
 from core.errors import BookDamagedError, BookError, StoppedError
 from core.store.backup import is_file
 from core.store.engine import connect
-from core.store.faults import book_error, damaged
+from core.store.faults import TROUBLE, UNREADABLE, book_error, damaged
 from core.store.migrate import APPLICATION_ID, prepare
 
 _STRETCH = 4096
 """Rows read at a time."""
 _HEADER = b"SQLite format 3\0"
 _FARTHEST = 2**48
-"""No row has a higher number; where the end of a table cannot be read it is looked for below."""
+"""No row has a higher number."""
+_SINGLY = 300
+"""Rows tried one by one behind the first that cannot be read: more do not fit on a page."""
+_MOST_GAPS = 20_000
+"""Places in one table after which it is given up."""
 
 Row = tuple[object, ...]
 
@@ -123,7 +126,7 @@ def salvage(
             for left in (copy, made):
                 for name in (left, left.with_name(left.name + "-journal")):
                     name.unlink(missing_ok=True)
-    except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+    except TROUBLE as error:
         raise book_error(error, target) from error
     return SalvageReport(path, target, tables)
 
@@ -186,13 +189,13 @@ def _save(
 def _opened(path: Path, copy: Path) -> sqlite3.Connection:
     try:
         file = connect(copy, busy_timeout=1.0)
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         raise _nothing(path, error) from error
     file.text_factory = lambda raw: raw.decode("utf-8", "replace")
     return file
 
 
-def _nothing(path: Path, error: sqlite3.Error) -> BookDamagedError:
+def _nothing(path: Path, error: Exception) -> BookDamagedError:
     return BookDamagedError(
         f"Nothing can be saved of “{path.name}”: not even the list of its tables can be read "
         f"({error}).",
@@ -206,7 +209,7 @@ def _layout(source: sqlite3.Connection, path: Path) -> list[tuple[str, str, str]
             "SELECT type, name, sql FROM sqlite_master"
             " WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_%'"
         ).fetchall()
-    except sqlite3.DatabaseError as error:
+    except UNREADABLE as error:
         raise _nothing(path, error) from error
     if "alembic_version" not in {name for _, name, _ in layout}:
         raise damaged(path, "the list of its tables is missing")
@@ -234,7 +237,7 @@ def _save_table(
 
 
 class _TableReader:
-    """Reads a table in stretches of row numbers, around what cannot be read."""
+    """Reads a table in the order of its row numbers, stepping over what cannot be read."""
 
     def __init__(self, source: sqlite3.Connection, name: str) -> None:
         self._source = source
@@ -243,72 +246,63 @@ class _TableReader:
 
     def stretches(self) -> Iterator[list[Row]]:
         """Rows, some at a time."""
-        edges = [self._edge("min"), self._edge("max")]
-        if edges == [None, None] and self.whole:
-            return
-        if self.whole and edges[0] is not None and edges[1] is not None:
-            yield from self._between(edges[0], edges[1])
-            return
-        # From both ends as far as it goes, then what lies between.
-        self.whole = False
-        first = yield from self._along("ASC", None)
-        last = yield from self._along("DESC", first)
-        if first is None and last is None:
-            return
-        low = 1 if first is None else first + 1
-        high = low + 1_000_000 if last is None else last - 1
-        if high >= low:
-            yield from self._between(low, high)
+        last = -_FARTHEST
+        for _ in range(_MOST_GAPS):
+            rows: list[Row] = []
+            try:
+                for number, *row in self._source.execute(
+                    f'SELECT rowid, * FROM "{self._name}" WHERE rowid > ? ORDER BY rowid',  # noqa: S608 - its own names
+                    (last,),
+                ):
+                    rows.append(tuple(row))
+                    if last < number < _FARTHEST:  # else garbled: the next may be right again
+                        last = int(number)
+                    if len(rows) >= _STRETCH:
+                        yield rows
+                        rows = []
+            except UNREADABLE:
+                self.whole = False
+                yield rows
+                behind = self._readable_behind(last)
+                if behind is None:
+                    return
+                yield list(self._singly(last + 1, min(behind, last + _SINGLY)))
+                last = behind
+            else:
+                yield rows
+                return
 
-    def _edge(self, which: str) -> int | None:
+    def _readable_behind(self, last: int) -> int | None:
+        """Number behind which rows can be read again; ``None`` if there are none."""
+        step = 1
+        while not self._can_seek(last + step):
+            step *= 2
+            if step > 2 * _FARTHEST:
+                return None
+        low, high = step // 2, step
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (low, middle) if self._can_seek(last + middle) else (middle, high)
+        return last + high
+
+    def _can_seek(self, number: int) -> bool:
         try:
-            (found,) = self._source.execute(
-                f'SELECT {which}(rowid) FROM "{self._name}"'  # noqa: S608 - its own names
+            self._source.execute(
+                f'SELECT * FROM "{self._name}" WHERE rowid > ? ORDER BY rowid LIMIT 1',  # noqa: S608 - its own names
+                (number,),
             ).fetchone()
-        except sqlite3.DatabaseError:
-            self.whole = False
-            return None
-        return None if found is None else int(found)
+        except UNREADABLE:
+            return False
+        return True
 
-    def _along(self, order: str, until: int | None) -> Generator[list[Row], None, int | None]:
-        """Rows from one end up to the first that cannot be read; returns its last number."""
-        last: int | None = None
-        stop = "" if until is None else f"WHERE rowid > {until}"
-        rows: list[Row] = []
-        try:
-            for number, *row in self._source.execute(
-                f'SELECT rowid, * FROM "{self._name}" {stop} ORDER BY rowid {order}'  # noqa: S608 - its own names
-            ):
-                last = int(number)
-                rows.append(tuple(row))
-                if len(rows) >= _STRETCH:
-                    yield rows
-                    rows = []
-        except sqlite3.DatabaseError:
-            pass
-        yield rows
-        return last
-
-    def _between(self, low: int, high: int) -> Iterator[list[Row]]:
-        """Rows of a range of numbers, halved where it cannot be read."""
-        if high - low >= _STRETCH and high - low < _FARTHEST:
-            for first in range(low, high + 1, _STRETCH):
-                yield from self._halved(first, min(first + _STRETCH - 1, high))
-        else:
-            yield from self._halved(low, high)
-
-    def _halved(self, low: int, high: int) -> Iterator[list[Row]]:
-        try:
-            yield self._source.execute(
-                f'SELECT * FROM "{self._name}" WHERE rowid BETWEEN ? AND ?',  # noqa: S608 - its own names
-                (low, high),
-            ).fetchall()
-        except sqlite3.DatabaseError:
-            self.whole = False
-            if low < high:
-                middle = (low + high) // 2
-                yield from self._halved(low, middle)
-                yield from self._halved(middle + 1, high)
+    def _singly(self, first: int, last: int) -> Iterator[Row]:
+        """Rows on a page of which some can be read."""
+        for number in range(first, last + 1):
+            with contextlib.suppress(*UNREADABLE):
+                yield from self._source.execute(
+                    f'SELECT * FROM "{self._name}" WHERE rowid = ?',  # noqa: S608 - its own names
+                    (number,),
+                )
 
 
 def _count(file: sqlite3.Connection, name: str) -> int:
