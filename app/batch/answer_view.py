@@ -87,7 +87,7 @@ class AnswerView(QScrollArea):
         """What is shown, ``None`` while waiting."""
         return self._answer
 
-    def wait(self, text: str, *, keep: bool = False, wrong: bool = False) -> None:
+    def wait(self, text: str, *, keep: bool = False, wrong: bool = False, action: str = "") -> None:
         """Say why there is nothing to show.
 
         Parameters
@@ -97,12 +97,14 @@ class AnswerView(QScrollArea):
             Leave what was shown before in sight, greyed: it comes back when the mistake is mended.
         wrong : bool
             Something is wrong, rather than not yet entered.
+        action : str
+            Words of a button beside it; ``empty.acted`` tells when it is pressed.
         """
         kept = keep and self._shown.isVisibleTo(self)
         self._answer = None
         self.waiting.setText(text)
         self.waiting.setVisible(wrong)
-        self.empty.set_words(self.empty.heading.text(), text)
+        self.empty.set_words(self.empty.heading.text(), text, action)
         self.empty.setVisible(not wrong)
         self._shown.setVisible(kept)
         self._shown.setEnabled(False)

@@ -39,6 +39,7 @@ _PAUSE = 150
 _NARROW = 760
 """Width of the page below which form and answer take turns."""
 _WAITING = "Choose a glass, or type or paste an analysis, and see at once what to weigh out."
+_LAST = "Begin from the last batch"
 _WRONG = "Nothing can be reckoned until the marked field is right."
 _LOW = 420
 """Height of the page below which the standing caution gives its room to what is read."""
@@ -129,6 +130,7 @@ class BatchPage(QWidget):
         self.sheets.stock_taken.connect(lambda: studio.tell_changed("materials"))
         self.sheets.pot_told.connect(lambda: studio.tell_changed("furnace"))
         self.sheets.opened.connect(self.use_again)
+        self.answer.empty.acted.connect(self._begin_from_last)
         self.sheets.print_wanted.connect(self._print_record)
         studio.changed.connect(self._on_changed)
         studio.units_changed.connect(self._on_units)
@@ -189,7 +191,9 @@ class BatchPage(QWidget):
         self.form.clear_told()
         if self.form.target.is_empty:
             self._studio.jobs.cancel("batch")
-            self.answer.wait(_WAITING)
+            self.answer.wait(
+                _WAITING, action="Begin from the last batch" if self.sheets.last else ""
+            )
             self._show_buttons()
             return
         try:
@@ -292,6 +296,10 @@ class BatchPage(QWidget):
             "it was.",
         )
         self.reckon()
+
+    def _begin_from_last(self) -> None:
+        if self.sheets.last is not None:
+            self.use_again(self.sheets.last)
 
     def _ask_to_begin_anew(self) -> None:
         if self._typed:

@@ -95,6 +95,12 @@ class SheetsView(QWidget):
         row = self.table.selected_row()
         return row if isinstance(row, BatchSheetRecord) else None
 
+    @property
+    def last(self) -> BatchSheetRecord | None:
+        """The sheet made last."""
+        rows = self.table.rows_model.rows
+        return rows[0] if rows else None
+
     def refresh(self) -> None:
         """Read the sheets anew."""
         try:

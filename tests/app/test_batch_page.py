@@ -395,6 +395,10 @@ def test_a_kept_sheet_is_used_again_and_removed(page, reckoned, book, qtbot) -> 
     page.banner.clear()
     press(qtbot, page.fresh)
     assert page.form.target.is_empty
+    press(qtbot, page.answer.empty.button)  # begin from the last batch
+    assert reckoned().batch.weighings == first.batch.weighings
+    page.banner.clear()
+    press(qtbot, page.fresh)
     page.tabs.setCurrentWidget(page.sheets)
     press(qtbot, page.sheets.use)
     again = reckoned()
