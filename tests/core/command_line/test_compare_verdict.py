@@ -3,8 +3,6 @@
 import json
 from pathlib import Path
 
-import pytest
-
 from core.command_line.main import run
 
 ROOT = Path(__file__).parents[3]
@@ -47,13 +45,11 @@ def test_text_tells_segments_cause_and_what_to_do(capsys):
     assert "nan" not in text.lower()
 
 
-@pytest.mark.parametrize("align", ["soak-start", "soak-end", "best-fit"])
-def test_aligning_moves_the_plan_and_leaves_rates_and_verdict(capsys, align):
-    by_the_clock = json.loads(printed(capsys, str(DEMO / "decanters_clean.csv"), "--json"))
-    aligned = json.loads(
-        printed(capsys, str(DEMO / "decanters_clean.csv"), "--json", "--align", align)
-    )
-    assert abs(aligned["shift_min"]) < 10
-    assert aligned["mean_deviation_C"] <= by_the_clock["mean_deviation_C"] + 1.0
+def test_aligning_moves_the_plan_and_leaves_rates_and_verdict(capsys):
+    log = str(DEMO / "decanters_clean.csv")
+    by_the_clock = json.loads(printed(capsys, log, "--json"))
+    aligned = json.loads(printed(capsys, log, "--json", "--align", "soak-end"))
+    assert by_the_clock["shift_min"] == 0.0
+    assert 0 < abs(aligned["shift_min"]) < 10
     for name in ("rate_C_per_h", "fastest_rate_C_per_h", "verdict"):
         assert aligned[name] == by_the_clock[name]
