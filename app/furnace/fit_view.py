@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.furnace.busy_row import BusyRow
 from app.furnace.kept_fit import keep_fit
 from app.furnace.power_stretches import PowerStretches
+from app.furnace.tall_enough import TallEnough
 from app.plots.curves import CurveLine, LineRole
 from app.plots.night_plot import NightPlot
 from app.studio import Studio
@@ -128,8 +129,8 @@ class FitView(QWidget):
         self.plot.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
         self.plot.setMinimumHeight(380)
         right.addWidget(self.plot, 1)
-        work = QWidget()
-        self._both = QBoxLayout(QBoxLayout.Direction.LeftToRight, work)
+        self._work = TallEnough()
+        self._both = QBoxLayout(QBoxLayout.Direction.LeftToRight, self._work)
         self._both.setContentsMargins(0, 0, 0, 0)
         self._both.setSpacing(14)
         self._both.addWidget(left)
@@ -137,7 +138,7 @@ class FitView(QWidget):
         self._both.setAlignment(left, Qt.AlignmentFlag.AlignTop)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.empty)
-        self.stack.addWidget(work)
+        self.stack.addWidget(self._work)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)

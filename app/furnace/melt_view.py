@@ -21,6 +21,7 @@ from app.furnace.kept_plan import A_NIGHT, keep_plan, keep_rest, tonights_list
 from app.furnace.melt_curve import night_lines, night_markers
 from app.furnace.melt_form import MeltForm
 from app.furnace.pot_book import other_pots
+from app.furnace.tall_enough import TallEnough
 from app.furnace.tick_list import TickList
 from app.plots.night_plot import NightPlot
 from app.studio import Studio
@@ -128,7 +129,7 @@ class MeltView(QWidget):
         right.addWidget(self.plot, 1)
         right.addWidget(self.list)
         right.addWidget(self.rest)
-        self._work = QWidget()
+        self._work = TallEnough()
         self._both = QBoxLayout(QBoxLayout.Direction.LeftToRight, self._work)
         self._both.setContentsMargins(0, 0, 0, 0)
         self._both.setSpacing(14)

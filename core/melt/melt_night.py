@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 
 import numpy as np
 
 from core.errors import FurnaceError
+from core.load.local_time import zone_named
 from core.melt.charge_material import ChargeMaterial
 from core.melt.fining import risen
 from core.melt.furnace_course import FurnaceCourse
@@ -130,9 +132,11 @@ class NightRunner:
             )
         self._settle_outcomes()
         if done and mass > 1.01 * self.run.room(material):
+            room = max(0.0, self.run.room(material))
+            at = self.task.start + timedelta(seconds=self.run.time)
             self.warnings.append(
-                f"{mass:.3g} kg of {material.name} were charged into room for "
-                f"{max(0.0, self.run.room(material)):.3g} kg as reckoned: look at the level."
+                f"As reckoned, {mass:.3g} kg of {material.name} find room for only {room:.3g} kg "
+                f"at {at.astimezone(zone_named(self.task.timezone)):%H:%M}: look at the level."
             )
         self.run.charge(material, mass, self.task.furnace.ambient, done=done)
         self._open.append((self.run.time, material, mass))

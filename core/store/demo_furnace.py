@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from core.composition.composition import Composition
 from core.furnace.charged_glass import ChargedGlass
 from core.furnace.ledger import Charge
+from core.furnace.planned_charge import PlannedCharge
 from core.furnace.pot_entry import PotEntry
 from core.furnace.pot_events import NewPot, Removal
 from core.furnace.taken_out import pieces_out, weighed_out
@@ -58,7 +59,10 @@ _WORKED = (
     (2, 16, 30, 22, 0.62, "floats"),
     (1, 15, 0, 18, 2.10, "deck prisms"),
     (1, 16, 20, 14, 0.30, "lamp chimneys"),
+    (1, 17, 0, 16, 1.10, "deck prisms, the small ones"),
 )
+_TONIGHT = ((10, 12.0), (75, 8.0), (140, 4.0))
+"""Charges to come: minutes from now, kg."""
 _LEVELS = ((6, 8, 0, 0.155), (3, 8, 10, 0.265), (1, 8, 5, 0.085))
 """Days before, hour, minute, metres below the rim."""
 
@@ -128,8 +132,13 @@ def _fill_demo_melt(book: Book, now: datetime) -> None:
             programme=replace(described.programme, melting=1558.15, working=1408.15, idle=1373.15),
             materials={"cullet": cullet("cullet"), "batch": batch("batch", 0.84)},
             furnace_temperature=1408.15,
-            glass_mass=52.0,
+            glass_mass=59.0,
             fill=Fill("cullet", largest=18.0),
             workable_by=morning,
         ),
     )
+    lines = [
+        PlannedCharge(start + timedelta(minutes=after), CLEAR_POT, "cullet", mass)
+        for after, mass in _TONIGHT
+    ]
+    book.save_charge_list(f"{CLEAR_POT}, {start:%Y-%m-%d}", lines, made_at=now)

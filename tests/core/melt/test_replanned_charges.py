@@ -77,7 +77,7 @@ def test_a_late_and_small_charge_is_made_up_for(plan, begun):
 def test_a_charge_that_was_made_is_followed_even_over_the_rim(begun):
     done = SetCharge(TASK.start + timedelta(hours=1), TASK.fill.material, 40.0)
     plan = plan_charges(TASK, begun, charged=[done], now=done.time)
-    assert any("40 kg of crushed harbour clear were charged" in w for w in plan.night.warnings)
+    assert any("40 kg of crushed harbour clear find room" in w for w in plan.night.warnings)
     assert plan.reached > 40.0
 
 
