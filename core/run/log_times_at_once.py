@@ -216,17 +216,21 @@ def _clock(
     offset = np.full(matrix.shape[0], np.nan)
     if tail < matrix.shape[1]:
 
-        def half(text: str) -> float:
+        def written(text: str) -> tuple[str | None, str | None]:
             found = pattern.fullmatch(sample[:tail] + text)
-            letter = found.group(found.re.groups - 1) if found else None
-            if found is None:
+            groups = range(pattern.groups - 5, pattern.groups - 1)
+            # Another ending may part the figures otherwise: 12:02 AM and 12:00:24 are as long.
+            if found is None or [found.span(group) for group in groups] != spans[:4]:
                 raise CellError(text)
+            return found.group(pattern.groups - 1), found.group(pattern.groups)
+
+        def half(text: str) -> float:
+            letter, _ = written(text)
             return -1.0 if letter is None else 12.0 * (letter in "Pp")
 
         def zone(text: str) -> float:
-            found = pattern.fullmatch(sample[:tail] + text)
-            written = utc_offset(found.group(found.re.groups)) if found else None
-            return np.nan if written is None else written
+            offset = utc_offset(written(text)[1])
+            return np.nan if offset is None else offset
 
         _each_text(matrix[:, tail:], good, half, noon)
         _each_text(matrix[:, tail:], good, zone, offset)

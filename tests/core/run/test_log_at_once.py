@@ -144,3 +144,13 @@ def test_quotes_between_blanks_are_left_for_one_by_one():
     lines = Lines('"2026-11-24" "17:30:00" 520.0\n2026-11-24 17:30:01 520.0')
     log_format = LogFormat(delimiter=" ", time_columns=(0, 1), temperature_column=2)
     assert read_regular(lines, 0, 2, log_format, {}).read.tolist() == [False, True]
+
+
+def test_times_as_long_as_others_are_not_read_by_their_shape():
+    rows = ["04/16/2026 12:02 AM,520.5", "04/16/2026 12:00:24,520.5", "04/16/2026 01:03 PM,520.5"]
+    log = read_log(
+        "\n".join(rows).encode(),
+        LogFormat(date_order=DateOrder.MDY, header_lines=0, timezone="UTC"),
+    )
+    clocks = [datetime.fromtimestamp(t, UTC).strftime("%H:%M:%S") for t in log.readings.time]
+    assert clocks == ["00:02:00", "12:00:24", "13:03:00"]
