@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from app.logbook.run_sheet import RunSheet
 from app.plots.curves import Marker, MarkerRole
@@ -99,8 +99,9 @@ def outcome_words(outcome: Outcome, units: UnitChoice) -> str:
 def story_markers(sheet: RunSheet, lines: tuple[StoryLine, ...]) -> list[Marker]:
     """The moments of a story that belong on its curve: those about the night itself."""
     first, last = sheet.run.started_at, sheet.run.finished_at or sheet.plan.ready_at
-    if sheet.lines:
-        first, last = min(first, sheet.lines[-1].time), max(last, sheet.lines[0].time)
+    if len(sheet.readings):
+        begun, ended = (datetime.fromtimestamp(t, UTC) for t in sheet.readings.time[[0, -1]])
+        first, last = min(first, begun), max(last, ended)
     return [
         Marker(line.time.timestamp(), _short(line), MarkerRole.EVENT)
         for line in lines

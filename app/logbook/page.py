@@ -253,7 +253,8 @@ class LogBookPage(QWidget):
     # -- changes ----------------------------------------------------------------------------
 
     def _on_changed(self, kind: str) -> None:
-        if kind in {"run", "notes"}:
+        # Out of sight nothing is fetched: a live run writes every few seconds.
+        if kind in {"run", "notes"} and self.isVisible():
             self._fetch_runs()
             self._fetch_sheet(keep_view=True)
 

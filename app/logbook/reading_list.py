@@ -42,6 +42,9 @@ class ReadingList(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 12, 0, 0)
         column.setSpacing(8)
+        self.told = Label(role="small", wrap=True)
+        self.told.hide()
+        column.addWidget(self.told)
         column.addWidget(self.table, 1)
         column.addLayout(self._files)
         row = QHBoxLayout()
@@ -99,6 +102,11 @@ class ReadingList(QWidget):
     def show_sheet(self, sheet: RunSheet) -> None:
         """Show a run's readings and the files they came from."""
         self.table.set_rows(sheet.lines)
+        many = len(sheet.readings) > len(sheet.lines)
+        self.told.setText(
+            f"The newest {len(sheet.lines)} of {len(sheet.readings)} readings; the curve has all."
+        )
+        self.told.setVisible(many)
         self.remove.setEnabled(False)
         while (item := self._files.takeAt(0)) is not None:
             item.widget().deleteLater()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,9 @@ from core.store.book import (
 from core.store.night_entries import OutcomeRecord, RunEventRecord
 
 FloatArray = NDArray[np.float64]
+
+MOST_LISTED = 10_000
+"""Readings in the list; more than that nobody scrolls through."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +64,7 @@ class RunSheet:
     load : Load
     readings : Readings
     lines : tuple of ReadingLine
-        The newest first.
+        The newest first; of very many readings only the newest :data:`MOST_LISTED`.
     comparison : Comparison or None
         ``None`` without a reading in the hours of the plan.
     align : Align
@@ -115,29 +118,53 @@ def fetch_sheet(book: Book, run_id: int, align: Align = Align.CLOCK) -> RunSheet
     """Fetch a run and lay its readings beside its plan; by the clock where it cannot be else."""
     run = book.run(run_id)
     plan, load = book.plan(run.plan_id), book.load(run.load_id)
-    records = book.reading_records(run_id)
-    readings = Readings(
-        np.array([record.time.timestamp() for record in records], dtype=np.float64),
-        np.array([record.temperature for record in records], dtype=np.float64),
-    )
+    imports = book.imports(run_id)
+    readings, records = _fetch_readings(book, run, imports)
     comparison, align, align_note = _laid(run, plan, readings, align)
     nothing = np.full(len(readings), np.nan)
     planned = comparison.planned if comparison is not None else nothing
     deviation = comparison.deviation if comparison is not None else nothing
+    listed = slice(len(readings) - len(records), None)
     return RunSheet(
         run=run,
         plan=plan,
         load=load,
         readings=readings,
-        lines=_lines(records, planned, deviation),
+        lines=_lines(records, planned[listed], deviation[listed]),
         comparison=comparison,
         align=align,
         align_note=align_note,
-        imports=book.imports(run_id),
+        imports=imports,
         notes=book.notes(NoteSubject.RUN, run_id),
         events=book.run_events(run_id),
         outcomes=book.outcomes(run_id),
     )
+
+
+def _fetch_readings(
+    book: Book, run: RunRecord, imports: tuple[ImportRecord, ...]
+) -> tuple[Readings, tuple[ReadingRecord, ...]]:
+    """All readings, and those to be listed, each with where it came from."""
+    if run.reading_count > MOST_LISTED and sum(r.added for r in imports) == run.reading_count:
+        # All from files: a million need no record each, of which nobody reads a tenth.
+        readings = book.readings(run.id)
+        source = imports[-1].file_name if len(imports) == 1 else "logger"
+        pairs = zip(
+            readings.time[-MOST_LISTED:].tolist(),
+            readings.temperature[-MOST_LISTED:].tolist(),
+            strict=True,
+        )
+        listed = (
+            ReadingRecord(datetime.fromtimestamp(time, UTC), kelvin, source, None)
+            for time, kelvin in pairs
+        )
+        return readings, tuple(listed)
+    records = book.reading_records(run.id)
+    readings = Readings(
+        np.array([record.time.timestamp() for record in records], dtype=np.float64),
+        np.array([record.temperature for record in records], dtype=np.float64),
+    )
+    return readings, records
 
 
 def _laid(

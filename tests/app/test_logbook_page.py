@@ -302,6 +302,30 @@ def test_a_files_readings_are_taken_out_only_when_confirmed(qtbot, studio, book,
     assert page.run_view.sheet.imports == ()
 
 
+def test_of_very_many_readings_the_newest_are_listed_and_all_are_drawn(
+    qtbot, studio, book, make_page, monkeypatch
+):
+    monkeypatch.setattr("app.logbook.run_sheet.MOST_LISTED", 50)
+    night = last_night(book)
+    readings = fill(book, night)
+    page = make_page()
+    view = page.run_view
+    assert len(view.sheet.readings) == len(readings) > 50
+    assert len(view.sheet.lines) == 50
+    newest = view.sheet.lines[0]
+    assert newest.time.timestamp() == pytest.approx(readings.time[-1])
+    assert newest.temperature == pytest.approx(readings.temperature[-1])
+    assert newest.deviation == pytest.approx(view.sheet.comparison.deviation[-1])
+    assert f"newest 50 of {len(readings)}" in view.readings.told.text()
+    # With one typed reading among them each has to say where it came from.
+    book.add_reading(night.run.id, night.run.started_at, 800.0)
+    studio.tell_changed("run")
+    rest(qtbot, studio)
+    assert len(view.sheet.lines) == len(readings) + 1
+    assert view.sheet.lines[-1].typed
+    assert view.readings.told.isHidden()
+
+
 # -- end, card -----------------------------------------------------------------------
 
 
