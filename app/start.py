@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QCoreApplication, QLibraryInfo, QLocale, QObject, Qt, QTranslator
+from PySide6.QtCore import QCoreApplication, QLibraryInfo, QLocale, QObject, Qt, QTimer, QTranslator
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
 from app.faults import FaultHook, log_file, start_log
@@ -70,6 +70,11 @@ class Starter(QObject):
         self.studio: Studio | None = None
         self.window: MainWindow | None = None
         self._told = ""
+        # Left open for days, the program makes its backups all the same.
+        self._hourly = QTimer(self)
+        self._hourly.setInterval(3_600_000)
+        self._hourly.timeout.connect(self._back_up_again)
+        self._hourly.start()
 
     def open(self, path: Path, *, demo: bool = False) -> bool:
         """Open a book and show it in a new window; asks for another when it cannot be opened.
@@ -128,6 +133,10 @@ class Starter(QObject):
 
     def _change_book(self, path: Path) -> None:
         self.open(path)
+
+    def _back_up_again(self) -> None:
+        if self.studio is not None:
+            self._back_up_daily(self.studio)
 
     def _back_up_daily(self, studio: Studio) -> None:
         from core.store.backup import back_up_if_due  # noqa: PLC0415 -- with the book

@@ -4,6 +4,7 @@ import logging
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -237,6 +238,26 @@ def test_the_day_s_backup_is_made_at_opening(
     assert starter.open(path)
     qtbot.waitUntil(lambda: len(backups(path)) == 1)
     assert backups(path)[0].label == DAILY
+
+
+def test_left_open_it_backs_up_again_once_a_day_has_passed(
+    starter: Starter, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "studio.sqlite"
+    assert starter.open(path)
+    qtbot.waitUntil(lambda: len(backups(path)) == 1)
+    first = backups(path)[0]
+    yesterday = first.taken_at - timedelta(days=1, hours=1)
+    earlier = first.path.with_name(
+        first.path.name.replace(
+            f"{first.taken_at:%Y-%m-%d %H%M%S.%f}", f"{yesterday:%Y-%m-%d %H%M%S.%f}"
+        )
+    )
+    first.path.rename(earlier)
+    assert starter.studio is not None
+    starter.studio.book.save_furnace("lit since")
+    starter._hourly.timeout.emit()
+    qtbot.waitUntil(lambda: len(backups(path)) == 2)
 
 
 def test_leaving_asks_about_what_is_not_saved(
