@@ -37,7 +37,8 @@ class SegmentRow:
     planned_start, planned_end, actual_start, actual_end : float
         UTC epoch seconds; the actual ones on the log's clock.
     planned_rate, actual_rate : float
-        Mean rate of the ramp [K/s], negative when cooling; ``None`` without a ramp.
+        Mean rate of the ramp [K/s], negative when cooling; ``None`` without a ramp, the actual one
+        of a cooling of less than 10 K too.
     planned_hold, actual_hold : float
         [s].
     overshoot : float
@@ -76,7 +77,11 @@ def segment_rows_of(
         Spacing that counts as a gap [s].
     """
     curve = falling_from(time, temperature, plan.soak_temperature - _KNEE, gap_after, quiet)
-    left = None if curve is None else _knee(curve, time, temperature, plan.soak_temperature)
+    first = plan.first_cooling
+    fall = 4.0 * _KNEE if first is None else max(plan.soak_temperature - first.target, 1.0)
+    left = None
+    if curve is not None:
+        left = _knee(curve, time, temperature, plan.soak_temperature, fall)
     gaps = gaps_of(time, gap_after)
     rows = []
     since = -np.inf
@@ -95,13 +100,13 @@ def segment_rows_of(
 
 
 def _knee(
-    curve: FallingCurve, time: FloatArray, temperature: FloatArray, soak: float
+    curve: FallingCurve, time: FloatArray, temperature: FloatArray, soak: float, fall: float
 ) -> float | None:
-    """When a soak was left: the straight line through the next few bands, carried up to it."""
-    first = curve.passes(soak - _KNEE)
+    """When a soak was left: the straight line through the first ramp's fall, carried up to it."""
+    first = curve.passes(soak - min(_KNEE, 0.4 * fall))
     if first is None:
         return None
-    last = curve.passes(soak - 4.0 * _KNEE)
+    last = curve.passes(soak - min(4.0 * _KNEE, fall))
     later = (time >= first) & (time <= (last if last is not None else time[-1]))
     if later.sum() < 2:
         return first
@@ -156,11 +161,15 @@ def _held(
 def _leaves(
     arrive: float | None, segment: Segment, time: FloatArray, quiet: FloatArray
 ) -> float | None:
-    """When a hold before the soak is over: the band about it is left, or nothing is held."""
+    """When a hold before the soak is over: last near its target before it is left for good."""
     if arrive is None or segment.hold_time <= 0.0:
         return arrive
-    gone = np.flatnonzero((time > arrive) & (np.abs(quiet - segment.target) > 2.0 * _KNEE))
-    return float(time[gone[0]]) if gone.size else None
+    off = np.abs(quiet - segment.target)
+    gone = np.flatnonzero((time > arrive) & (off > 2.0 * _KNEE))
+    if not gone.size:
+        return None
+    near = np.flatnonzero((time <= time[gone[0]]) & (off <= 0.25 * _KNEE))
+    return max(arrive, float(time[near[-1]])) if near.size else arrive
 
 
 def _arrival(
@@ -203,7 +212,8 @@ def _cooling(
         begin = left if from_soak else curve.passes(segment.start_temperature)
         end = curve.passes(segment.target)
     falls = segment.start_temperature > segment.target
-    if falls and begin is not None and end is not None and end > begin:
+    tells = segment.start_temperature - segment.target >= 2.0 * _KNEE
+    if tells and begin is not None and end is not None and end > begin:
         rate = (segment.target - segment.start_temperature) / (end - begin)
     return SegmentRow(
         number=number,

@@ -3,6 +3,7 @@
 import os
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -24,9 +25,12 @@ from verdict_nights import (
 
 from core.equipment.lehr import Lehr
 from core.errors import RunError, StressError
+from core.load.load_file import read_load
 from core.load.load_stress import limits_of_pieces, logged_history, stress_pieces, stresses_of_load
 from core.plan.corners import NONE, Margins
+from core.plan.planner import make_plan
 from core.plan.stress_check import Limit, allowed
+from core.run.compare import compare
 from core.run.readings import Readings
 from core.stress.accuracy import Accuracy
 from core.stress.engine import stresses
@@ -298,3 +302,25 @@ def test_a_slow_lehr_leaves_less_open_in_a_gap():
     quick = verdict_of(LOAD, PLAN, log).pieces[1].range_of(Limit.PERMANENT)
     leisurely = verdict_of(slow, PLAN, log).pieces[1].range_of(Limit.PERMANENT)
     assert leisurely.high < quick.high
+
+
+SCHEDULES = sorted((Path(__file__).parents[3] / "schedules").glob("*.toml"))
+
+
+@pytest.mark.parametrize("path", SCHEDULES, ids=lambda path: path.stem)
+def test_a_night_by_any_shipped_schedule_is_annealed(path):
+    """Vessels, castings, thick prisms, lead and potash glass, Fahrenheit, a noisy logger."""
+    load = read_load(path)
+    plan = make_plan(load)
+    rng = np.random.default_rng(9)
+    time = np.arange(plan.start.timestamp(), plan.ready_at.timestamp(), 30.0)
+    readings = Readings(time, plan.temperature_at(time) + rng.normal(0.0, 0.4, time.size))
+    assert plan.safe
+    assert verdict_of(load, plan, readings).standing is Standing.ANNEALED
+    for row in compare(plan, readings).segments:
+        if row.planned_rate is not None and row.actual_rate is not None:
+            # A short ramp has few readings.
+            assert row.actual_rate == pytest.approx(row.planned_rate, rel=0.15)
+        if row.planned_hold and row.actual_hold is not None:
+            assert row.actual_hold == pytest.approx(row.planned_hold, abs=420.0)
+        assert row.overshoot is None or row.overshoot < 2.0
