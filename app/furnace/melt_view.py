@@ -40,6 +40,7 @@ from core.melt.melt_words import (
     heating_sentences,
     plan_sentence,
     verdict_of,
+    where_it_went,
 )
 from core.melt.night_outcome import MeltNight
 from core.melt.pot_story import PotStory
@@ -258,6 +259,8 @@ class MeltView(QWidget):
         if night.task.other_pots:
             words.append(OTHER_POTS)
         self.told.setText(local_sentence(" ".join(filter(None, words))))
+        went = [f"{name} {amount}" for name, amount in where_it_went(night)]
+        self.told.setToolTip(local_sentence(f"Where it went: {'; '.join(went)}."))
 
     def set_units(self, units: UnitChoice) -> None:
         """Show and type in other units."""

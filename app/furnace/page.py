@@ -36,6 +36,7 @@ from core.errors import LehrkeeperError
 from core.furnace.charged import charged_on
 from core.furnace.ledger import Pot
 from core.melt.pot_story import PotStory
+from core.store.book import ChargeRecord, PotEntryRecord
 from core.units import UnitChoice
 
 CAUTION = (
@@ -106,6 +107,7 @@ class FurnacePage(QWidget):
         self.entry.time.ticked.connect(self._on_tick)
         self.record.remove_wanted.connect(self.entry.remove)
         self.record.failed.connect(self.entry.told.tell_error)
+        self.record.table.row_opened.connect(self._on_correction)
         self.entry.pot_chosen.connect(self._on_pot)
         self.pot.remove_wanted.connect(self.entry.remove)
         self.pot.correction_wanted.connect(self._on_correction)
@@ -260,7 +262,9 @@ class FurnacePage(QWidget):
             self.entry.told.tell_error(error)
 
     def _on_correction(self, record: object) -> None:
-        self.entry.correct(record)
+        # A temperature is removed and typed again.
+        if isinstance(record, ChargeRecord | PotEntryRecord):
+            self.entry.correct(record)
 
     def _on_story(self, story: PotStory) -> None:
         held = None if story.now is None else story.now.mass

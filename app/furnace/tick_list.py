@@ -25,6 +25,8 @@ from core.furnace.charged import require_happened
 from core.store.book import ChargeListRecord, PlannedChargeRecord
 from core.units import UnitChoice, format_duration
 
+_LATE = 300.0
+"""[s] From which a charge that was made is said to have been late."""
 _ICONS = {Due.DONE: "good", Due.LATE: "problem", Due.DUE: "caution", Due.TO_COME: "information"}
 
 
@@ -157,8 +159,8 @@ class TickList(QWidget):
     def _state_words(self, line: PlannedChargeRecord) -> str:
         due = self._due(line)
         if due.due is Due.DONE:
-            made = self._charged[line.charge_id]
-            return f"made {clock_text(made, self._studio.zone)}"
+            made = f"made {clock_text(self._charged[line.charge_id], self._studio.zone)}"
+            return f"{made}, {format_duration(due.late)} late" if due.late > _LATE else made
         span = format_duration(abs(due.late))
         if due.due is Due.LATE:
             return f"{span} late"

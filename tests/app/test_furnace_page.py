@@ -21,7 +21,7 @@ from app.settings import Settings
 from app.studio import Studio
 from app.widgets.banner import Weight
 from core.furnace.ledger import Charge, FurnaceReading, Pot
-from core.store.book import Book
+from core.store.book import Book, ChargeRecord
 from core.units import MassUnit, TemperatureUnit, UnitChoice
 
 NOW = datetime(2026, 11, 25, 18, 5, 42, tzinfo=UTC)
@@ -232,6 +232,11 @@ def test_a_mistake_is_removed_and_put_back(
         assert len(page.record.entries) == len(before)
     assert [record.charge.material for record in furnace_book.charges()] == ["own cullet"]
     assert len(furnace_book.furnace_readings(FURNACE)) == 1
+    # A charge opened from the list is filled in again to be corrected.
+    charge = next(entry for entry in page.record.entries if isinstance(entry, ChargeRecord))
+    table.row_opened.emit(charge)
+    assert page.entry.charge.record.text() == "Save correction"
+    assert page.entry.charge.mass.value_si == 20.0
 
 
 def test_the_last_entry_is_taken_back_at_once(

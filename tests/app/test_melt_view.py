@@ -81,8 +81,8 @@ def test_a_plan_becomes_a_list_that_is_ticked_off_and_planned_anew(
 ) -> None:
     melt = page.melt
     assert not page.entry.isVisible()
-    assert melt.wishes.material.value == "crushed harbour clear"
-    assert melt.wishes.furnace_temperature.value_si == 1403.15
+    wishes = melt.wishes.material.value, melt.wishes.furnace_temperature.value_si
+    assert wishes == ("crushed harbour clear", 1403.15)
     press_plan(page, qtbot)
     assert melt.banner.weight is Weight.GOOD
     assert melt.banner.text.startswith("4 charges bring the pot to 5")
@@ -117,11 +117,12 @@ def test_a_plan_becomes_a_list_that_is_ticked_off_and_planned_anew(
     qtbot.keyClicks(melt.list.mass, "10")
     qtbot.mouseClick(melt.list.tick, Qt.MouseButton.LeftButton)
     settle(page, qtbot)
-    (record,) = book.charges()
-    assert (record.charge.mass, record.charge.pot) == (10.0, POT)
-    assert record.charge.time == clock.now
+    made = book.charges()[0].charge
+    assert (made.mass, made.pot, made.time) == (10.0, POT, clock.now)
     assert melt.list.told.text() == "1 of 4 made"
-    assert model.index(0, 3).data().startswith("made ")
+    state = model.index(0, 3).data()
+    assert (state[:5], state[-11:]) == ("made ", ", 0:30 late")
+    assert "through the walls" in melt.told.toolTip()
     assert melt.night.charges[0].mass == 10.0
 
     clock.now += timedelta(minutes=20)
