@@ -6,7 +6,7 @@ from datetime import UTC, datetime, tzinfo
 
 from core.plan.stress_check import Limit
 from core.plan.words import CAUTIONS, rate_in_words, temperature_in_words
-from core.stress.words import ONE_DIMENSIONAL
+from core.stress.words import CONSTANTS, ONE_DIMENSIONAL
 from core.units import UnitChoice, format_duration, interval_to
 from core.verdict.verdict import (
     Cause,
@@ -19,7 +19,7 @@ from core.verdict.verdict import (
     StressRange,
 )
 
-VERDICT_CAUTIONS = (ONE_DIMENSIONAL, *CAUTIONS)
+VERDICT_CAUTIONS = (ONE_DIMENSIONAL, CONSTANTS, *CAUTIONS)
 """Shown with every verdict."""
 
 _WHERE = {
