@@ -14,13 +14,14 @@ from PySide6.QtTest import QAbstractItemModelTester
 from pytestqt.qtbot import QtBot
 
 from app.furnace.curve import charge_markers
-from app.furnace.page import FurnacePage
+from app.furnace.page import FurnacePage, View
 from app.furnace.record_panel import Listed, Span
 from app.plots.curves import LineRole, MarkerRole
 from app.settings import Settings
 from app.studio import Studio
 from app.widgets.banner import Weight
 from core.furnace.ledger import Charge, FurnaceReading, Pot
+from core.melt.melt_file import read_melt
 from core.store.book import Book, ChargeRecord
 from core.units import MassUnit, TemperatureUnit, UnitChoice
 
@@ -342,3 +343,17 @@ def test_the_table_is_a_sound_model(page: FurnacePage) -> None:
     )
     page.record.listed.set_value(Listed.TEMPERATURES)
     assert page.record.table.model().rowCount() == 1
+
+
+def test_every_view_fits_a_small_laptop(
+    page: FurnacePage, furnace_book: Book, qtbot: QtBot
+) -> None:
+    task = read_melt(Path(__file__).parents[2] / "demo_data" / "quay_pot_overnight.toml")
+    furnace_book.save_furnace_melt(FURNACE, task)
+    page.resize(530, 380)
+    scroll = page.stack.currentWidget()
+    for view in View:
+        page.views.setCurrentIndex(view)
+        qtbot.waitUntil(lambda: not page._studio.jobs.is_busy(), timeout=20_000)
+        qtbot.wait(20)
+        assert scroll.horizontalScrollBar().maximum() == 0, view
