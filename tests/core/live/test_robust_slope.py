@@ -42,7 +42,7 @@ def test_fewer_than_two_points():
 def test_the_error_is_that_of_a_straight_line_through_noise():
     # Ordinary least squares: sigma / sqrt(sum (t - mean t)^2); Theil and Sen come within some 10 %.
     rng = np.random.default_rng(5)
-    time = START + np.arange(0.0, 400 * 3600.0, BIN) + 5.0
+    time = START + np.arange(0.0, 100 * 3600.0, BIN) + 5.0
     temperature = 790.0 + rng.normal(0, 0.8, time.size)
     _, _, slope, error = slopes(time, temperature, 600.0)
     least = 0.8 / np.sqrt(np.sum((np.arange(21) * BIN - 300.0) ** 2))
