@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -44,6 +45,8 @@ _FIT = "furnace fit"
 _FILTER = "Logs (*.csv *.txt *.tsv);;All files (*)"
 _FOLDER = "furnace/log folder"
 _BESIDE = 960
+_BACK = timedelta(days=60)
+"""Older readings are of a furnace that has aged since."""
 _MEANING = {
     "loss": "heat lost through the walls",
     "heat content": "heat the walls and the pot hold",
@@ -163,7 +166,8 @@ class FitView(QWidget):
         book = self._studio.book
         try:
             melt = book.furnace_melt(furnace) if furnace else None
-            readings = book.furnace_readings(furnace) if furnace else ()
+            since = self._studio.now() - _BACK
+            readings = book.furnace_readings(furnace, since) if furnace else ()
         except LehrkeeperError as error:
             self.banner.tell_error(error)
             return
@@ -193,9 +197,9 @@ class FitView(QWidget):
             return
         self.stretches.show()
         self.told.setText(
-            f"{len(self._readings)} temperatures are in the book. They tell only with the power "
-            "that went in: open a log that has it, or tell it here, stretch by stretch (a cooling "
-            "with the power off tells already)."
+            f"{len(self._readings)} temperatures of the last weeks are in the book. They tell only "
+            "with the power that went in: open a log that has it, or tell it here, stretch by "
+            "stretch (a cooling with the power off tells already)."
         )
 
     def set_units(self, units: UnitChoice) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
@@ -11,7 +11,7 @@ from core.furnace.ledger import Charge, Pot
 from core.furnace.pot_entry import PotEntry
 from core.glass.library import shipped_glasses
 from core.melt.pot_ledger import USUAL_DENSITY, PotLedger
-from core.melt.pot_story import PotStory
+from core.melt.pot_story import PotStory, pot_story
 from core.melt.pot_vessel import PotVessel
 from core.melt.standing_pot import StandingPot
 from core.store.book import Book, ChargeRecord, PotEntryRecord
@@ -69,6 +69,18 @@ def ledger_of(book: Book, pot: Pot, zone: tzinfo | None) -> PotLedger:
         vessel=book.pot_shape(pot.name),
         zone=zone,
     )
+
+
+def story_of(
+    book: Book,
+    pot: Pot,
+    zone: tzinfo | None,
+    now: datetime,
+    *,
+    cancelled: Callable[[], bool] | None = None,
+) -> PotStory:
+    """Read a pot's ledger and play it up to now; for the background: a long book takes a while."""
+    return pot_story(ledger_of(book, pot, zone), now, cancelled=cancelled)
 
 
 def other_pots(book: Book, pot: Pot, studio: Studio) -> tuple[StandingPot, ...]:

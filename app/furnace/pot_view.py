@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.furnace.answer_strip import AnswerStrip
 from app.furnace.materials_panel import MaterialsPanel
-from app.furnace.pot_book import PotRow, ledger_of, rows_of
+from app.furnace.pot_book import PotRow, rows_of, story_of
 from app.furnace.pot_plot import PotPlot
 from app.furnace.words import done_words, mass_words
 from app.local_time import day_and_clock
@@ -34,7 +34,7 @@ from core.errors import LehrkeeperError
 from core.furnace.charged_glass import ChargedGlass
 from core.furnace.ledger import Charge, Pot
 from core.furnace.pot_events import LevelSeen, NewPot, Taken
-from core.melt.pot_story import PotStory, pot_story
+from core.melt.pot_story import PotStory
 from core.units import UnitChoice
 
 _STORY = "pot story"
@@ -170,14 +170,11 @@ class PotView(QWidget):
         if pot is None:
             self._show_story(None)
             return
-        try:
-            ledger = ledger_of(self._studio.book, pot, self._studio.zone)
-        except LehrkeeperError as error:
-            self.banner.tell_error(error)
-            return
         self._studio.jobs.submit(
-            pot_story,
-            ledger,
+            story_of,
+            self._studio.book,
+            pot,
+            self._studio.zone,
             self._studio.now(),
             on_done=self._show_story,
             on_failed=self.banner.tell_error,

@@ -57,7 +57,9 @@ class PotPlay:
         self.oxides = tuple(names)
         self._random = np.random.default_rng(_SEED)
         self._capacity, self._surface = capacity, surface
-        self._readings = sorted(temperatures, key=lambda reading: reading.time)
+        readings = sorted(temperatures, key=lambda reading: reading.time)
+        self._moments = np.array([reading.time.timestamp() for reading in readings])
+        self._kelvin = np.array([reading.temperature for reading in readings])
         self._law = volatilisation
         self._rates = np.array([volatilisation.rates.get(oxide, 0.0) for oxide in self.oxides])
         spread = math.log(volatilisation.factor) * self._random.standard_normal((POTS, 1))
@@ -178,13 +180,13 @@ class PotPlay:
     def _exposure(self, until: datetime) -> float:
         """Surface times time, weighted by the rate at each temperature [m2 s]."""
         span = (until - self.now).total_seconds()
-        if span <= 0.0 or not self._readings or self._surface <= 0.0:
+        if span <= 0.0 or not len(self._moments) or self._surface <= 0.0:
             return 0.0
-        moments = [r.time.timestamp() for r in self._readings]
-        kelvin = [r.temperature for r in self._readings]
         count = max(2, min(500, round(span / 1800.0) + 1))
         grid = np.linspace(self.now.timestamp(), until.timestamp(), count)
-        rates = [self._law.relative_rate(float(t)) for t in np.interp(grid, moments, kelvin)]
+        rates = [
+            self._law.relative_rate(float(t)) for t in np.interp(grid, self._moments, self._kelvin)
+        ]
         return self._surface * span * float(np.trapezoid(rates, dx=1.0 / (count - 1)))
 
     def end(self, *, from_top: bool) -> FloatArray:
