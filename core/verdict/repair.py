@@ -171,17 +171,36 @@ def repair(
         )
     except PlanError:
         found = None
-    if found is not None and (found.plan.safe or _sound(load, past, found.plan, margins)):
-        kind = _kind_of(found, plan, here)
-        why = _TOO_MUCH if kind is RepairKind.BACK_TO_SOAK and not found.repairs else found.why
-        goes_on = replace(_from_here(load, verdict, now, true), reheating=None)
-        return Repair(kind, found.plan, why, gap, verdict, sound=True, load=goes_on)
+    if found is not None and found.plan.safe:
+        return _as_found(found, plan, here, gap, verdict, _going_on(load, verdict, now, true))
     heated = _from_here(load, verdict, now, true)
     again, sound = _eased(load, heated, past, units, margins, progress, cancelled)
+    sooner = found is not None and (not sound or found.plan.ready_at < again.ready_at)
+    if found is not None and sooner and _sound(load, past, found.plan, margins):
+        # What the log set up itself is counted against a plan that has to begin with it.
+        return _as_found(found, plan, here, gap, verdict, _going_on(load, verdict, now, true))
     why = _TOO_MUCH
     if not sound:
         why += f" {_NOT_SOUND}"
     return Repair(RepairKind.BACK_TO_SOAK, again, why, gap, verdict, sound, heated)
+
+
+def _as_found(
+    found: Replanned,
+    plan: Plan,
+    here: float,
+    gap: Coldest | None,
+    verdict: RunVerdict,
+    load: Load,
+) -> Repair:
+    kind = _kind_of(found, plan, here)
+    why = _TOO_MUCH if kind is RepairKind.BACK_TO_SOAK and not found.repairs else found.why
+    return Repair(kind, found.plan, why, gap, verdict, sound=True, load=load)
+
+
+def _going_on(load: Load, verdict: RunVerdict, now: datetime, here: float) -> Load:
+    """The load as it is now, hot: a night that goes on is no reheating."""
+    return replace(_from_here(load, verdict, now, here), reheating=None)
 
 
 def _eased(
