@@ -78,7 +78,7 @@ class BreakCard(QFrame):
     def _show(self, weekend: Weekend) -> None:
         task = self._task
         currency = task.furnace.energy.currency if task is not None else ""
-        sentences = weekend_sentences(weekend, currency)
+        sentences = weekend_sentences(weekend, currency, self._studio.units)
         self.told.setText(local_sentence(" ".join(sentences)))
 
     def _failed(self, error: LehrkeeperError) -> None:

@@ -342,7 +342,7 @@ class MeltView(QWidget):
 
     def _tell_plan(self, plan: ChargePlan) -> None:
         weight = Weight.GOOD if plan.filled else Weight.CAUTION
-        self.banner.tell(weight, local_sentence(plan_sentence(plan)))
+        self.banner.tell(weight, local_sentence(plan_sentence(plan, self._studio.units)))
         self._studio.tell_changed("furnace")
 
     def _on_failed(self, error: LehrkeeperError) -> None:

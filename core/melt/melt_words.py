@@ -14,6 +14,7 @@ from core.units import (
     UnitChoice,
     format_duration,
     kelvin_to,
+    kilogram_to,
     rate_to,
 )
 
@@ -62,15 +63,20 @@ def verdict_of(night: MeltNight, zone: tzinfo | None) -> str:
     return f"Not workable by {asked}: only on {at}, {format_duration(-spare)} h late."
 
 
-def plan_sentence(plan: ChargePlan) -> str:
+def plan_sentence(plan: ChargePlan, units: UnitChoice | None = None) -> str:
     """What the charge plan reaches, in a sentence."""
+    unit = (units or UnitChoice()).mass
     count = len(plan.charges)
     charges = "one charge" if count == 1 else f"{count} charges"
+
+    def mass(kilograms: float) -> str:
+        return f"{kilogram_to(kilograms, unit):.1f} {unit.value}"
+
     if plan.filled:
-        return f"{charges.capitalize()} bring the pot to {plan.reached:.1f} kg."
+        return f"{charges.capitalize()} bring the pot to {mass(plan.reached)}."
     return (
-        f"{charges.capitalize()} bring the pot to {plan.reached:.1f} kg, {plan.short:.1f} kg short "
-        f"of {plan.wanted:.1f} kg: there is no more time or room to charge."
+        f"{charges.capitalize()} bring the pot to {mass(plan.reached)}, {mass(plan.short)} short "
+        f"of {mass(plan.wanted)}: there is no more time or room to charge."
     )
 
 
@@ -146,8 +152,11 @@ def where_it_went(night: MeltNight) -> list[tuple[str, str]]:
     return [(name, f"{value:.1f} kWh") for name, value in rows if abs(value) >= 0.05]
 
 
-def weekend_sentences(weekend: Weekend, currency: str) -> list[str]:
+def weekend_sentences(
+    weekend: Weekend, currency: str, units: UnitChoice | None = None
+) -> list[str]:
     """Idling against shutting down, in sentences."""
+    unit = (units or UnitChoice()).temperature
     hours = weekend.duration / SECONDS_PER_HOUR
     idle = weekend.idling.energy / JOULE_PER_KILOWATT_HOUR
     first = f"Idling for {hours:.0f} h takes {idle:.0f} kWh"
@@ -169,7 +178,7 @@ def weekend_sentences(weekend: Weekend, currency: str) -> list[str]:
         f"{first}.",
         (
             f"{second}; heating begins after {weekend.heating_starts / SECONDS_PER_HOUR:.0f} h, "
-            f"from {kelvin_to(weekend.coldest):.0f} °C."
+            f"from {kelvin_to(weekend.coldest, unit):.0f} {unit.symbol}."
         ),
         (
             f"Going cold and hot again is said to cost {POT_LIFE_OF_A_RESTART:.0%} of a pot's life "

@@ -15,11 +15,21 @@ from core.melt.heating_curve import CHARGING_FROM, PotCare, heating_curve, heati
 from core.melt.melt_file import read_melt
 from core.melt.melt_night import begin, simulate_charges
 from core.melt.melt_task import SetCharge
-from core.melt.melt_words import CAUTIONS, energy_sentence, verdict_of, where_it_went
+from core.melt.melt_words import (
+    CAUTIONS,
+    energy_sentence,
+    heating_sentences,
+    plan_sentence,
+    verdict_of,
+    weekend_sentences,
+    where_it_went,
+)
 from core.melt.set_points import SetPoints
 from core.melt.weekend import compare_weekend
+from core.units import LengthUnit, MassUnit, TemperatureUnit, UnitChoice
 
 HOUR = 3600.0
+IMPERIAL = UnitChoice(TemperatureUnit.FAHRENHEIT, LengthUnit.INCH, MassUnit.POUND)
 KELVIN = 273.15
 TASK = read_melt(Path(__file__).parents[3] / "demo_data" / "quay_pot_overnight.toml")
 
@@ -37,6 +47,9 @@ def with_power(kilowatts):
 def test_the_plan_fills_the_pot_in_time(plan):
     night = plan.night
     assert plan.short == pytest.approx(0.0, abs=1e-6)
+    # 1 lb is 0.453 592 37 kg exactly, NIST SP 811 B.8.
+    assert f"{plan.reached / 0.45359237:.1f} lb" in plan_sentence(plan, IMPERIAL)
+    assert heating_sentences(plan.night, UnitChoice()) == []
     assert night.glass_mass == pytest.approx(55.0, abs=0.01)
     assert night.in_time
     assert night.melted < night.fined < night.workable
@@ -152,6 +165,8 @@ def test_a_cold_furnace_follows_the_pots_curve_first():
     found, _ = plan_night(task)
     assert len(found.heating) == 5
     assert found.charges[0].time > 30 * HOUR
+    (told,) = heating_sentences(found, UnitChoice())
+    assert told.startswith("Heating for the pot's sake: 19 °C/h to 110 °C, held 2:00 h; ")
     slow = found.course.chamber < 590.0 + KELVIN
     rates = np.diff(found.course.chamber[slow]) / np.diff(found.course.time[slow])
     assert rates.max() * HOUR < 30.0
@@ -208,6 +223,9 @@ def test_shutting_down_for_a_long_break_saves_energy_and_is_hot_again_in_time():
     assert weekend.idling.course.chamber[-1] == pytest.approx(TASK.programme.working, abs=2.0)
     longer = compare_weekend(TASK, 160 * HOUR, 20.0)
     assert longer.saved > weekend.saved
+    # 1 °C is 1.8 °F above 32 °F, NIST SP 811 B.8.
+    coldest = weekend_sentences(weekend, "EUR", IMPERIAL)[1].rpartition("from ")[2]
+    assert coldest == f"{(weekend.coldest - KELVIN) * 1.8 + 32.0:.0f} °F."
 
 
 def test_a_break_too_short_to_heat_again_says_so():
