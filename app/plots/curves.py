@@ -87,7 +87,10 @@ class CurveLine:
         """Temperature [K] at a moment, NaN outside the curve or in a gap."""
         if not self.time.size or not self.time[0] <= moment <= self.time[-1]:
             return float("nan")
-        return float(np.interp(moment, self.time, self.temperature))
+        # The two points beside it: looking through all of a long log would take a while.
+        last = int(np.searchsorted(self.time, moment, side="right"))
+        beside = slice(max(last - 1, 0), last + 1)
+        return float(np.interp(moment, self.time[beside], self.temperature[beside]))
 
 
 @dataclass(frozen=True)

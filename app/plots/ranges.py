@@ -65,13 +65,15 @@ def visible_heights(
     lines: Sequence[CurveLine], start: float, end: float, above: float
 ) -> tuple[float, float] | None:
     """Temperatures [K] of the curves between two moments, with space above for words."""
-    parts = []
+    ends = []
     for line in lines:
-        inside = (line.time >= start) & (line.time <= end)
-        parts.append(line.temperature[inside])
+        first, last = np.searchsorted(line.time, (start, end))
+        inside = line.temperature[first:last]
         # Corner points may lie outside: what the line does at the edges counts as well.
-        parts.append(np.array([line.at(start), line.at(end)]))
-    known = _finite(parts)
+        ends += [line.at(start), line.at(end)]
+        if inside.size:
+            ends += [float(np.fmin.reduce(inside)), float(np.fmax.reduce(inside))]
+    known = _finite([np.array(ends)])
     if not known.size:
         return None
     middle = (float(known.min()) + float(known.max())) / 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 import numpy as np
 
@@ -40,6 +41,10 @@ class Strip:
     lines: tuple[CurveLine, ...] = ()
     off_by: OffBy = OffBy.TEMPERATURE
 
+    @cached_property
+    def _largest(self) -> float:
+        return largest_size(self.lines)
+
     def title(self, units: UnitChoice) -> str:
         """Words of the axis, with the unit."""
         if self.off_by is OffBy.TIME:
@@ -62,5 +67,5 @@ class Strip:
     def reach(self, units: UnitChoice) -> float:
         """How far the axis goes either way, in its unit."""
         least = _LEAST_LATE if self.off_by is OffBy.TIME else LEAST_DEVIATION
-        reach = max(least, _ROOM * largest_size(self.lines))
+        reach = max(least, _ROOM * self._largest)
         return float(self.display(np.array([reach]), units)[0])

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, QLocale, QSettings, QThreadPool
-from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QMessageBox
+from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QMessageBox, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.settings import Settings, ThemeChoice
 from app.studio import Studio
@@ -70,6 +71,21 @@ def _no_pop_ups(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(QFileDialog, name, unexpected)
     monkeypatch.setattr(QMessageBox, "exec", unexpected)
     monkeypatch.setattr(QDialog, "exec", unexpected)
+
+
+@pytest.fixture(autouse=True)
+def _widgets_live_until_closed(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A widget that only its test knew must not be collected while Qt paints it afterwards."""
+    kept: list[QWidget] = []
+    add = QtBot.addWidget
+
+    def keep(bot: QtBot, widget: QWidget, **options: object) -> None:
+        kept.append(widget)
+        add(bot, widget, **options)
+
+    monkeypatch.setattr(QtBot, "addWidget", keep)
+    yield
+    kept.clear()
 
 
 @pytest.fixture(autouse=True)
