@@ -48,7 +48,8 @@ def viscosity_with_error(weight_percent: FloatArray, errors: FloatArray) -> Fitt
     slope = (moved - fitted.p[glass]) / _STEP * errors[glass, oxide][:, None]
     added = np.zeros_like(fitted.covariance)
     np.add.at(added, glass, slope[:, :, None] * slope[:, None, :])
-    return FittedViscosity(fitted.p, fitted.covariance + added, fitted.slopes_at)
+    parts = (added, fitted.covariance)
+    return FittedViscosity(fitted.p, fitted.covariance + added, fitted.slopes_at, parts)
 
 
 def values_with_error(weight_percent: FloatArray, errors: FloatArray) -> Mapping[str, Values]:

@@ -18,7 +18,7 @@ from core.glass.viscosity_model import TRACE_MOLE_PERCENT
 
 SOURCE = "Appen molar volumes (from memory, unverified)"
 
-_VOLUME: Mapping[str, float] = {
+VOLUME: Mapping[str, float] = {
     "Na2O": 20.2,
     "K2O": 34.1,
     "Li2O": 11.0,
@@ -41,6 +41,9 @@ _VOLUME: Mapping[str, float] = {
 }
 """[cm3/mol]"""
 
+SILICA_VOLUME = 26.1
+"""[cm3/mol] Of silica up to 67 mol% of it."""
+
 _OTHER = 25.0
 """[cm3/mol] A middling volume for oxides without one of their own."""
 
@@ -52,7 +55,7 @@ def density_of(composition: Composition) -> tuple[Estimate, tuple[str, ...]]:
     """
     mole = composition.mole_percent
     silica = mole.get("SiO2", 0.0)
-    volumes = {**_VOLUME, "SiO2": 26.1 + 0.035 * (max(silica, 67.0) - 67.0)}
+    volumes = {**VOLUME, "SiO2": SILICA_VOLUME + 0.035 * (max(silica, 67.0) - 67.0)}
     mass = sum(share * MOLAR_MASS[oxide] for oxide, share in mole.items())
     volume = sum(share * volumes.get(oxide, _OTHER) for oxide, share in mole.items())
     without = [o for o, share in mole.items() if o not in volumes and share > TRACE_MOLE_PERCENT]

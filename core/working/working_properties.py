@@ -24,6 +24,9 @@ whose viscosity is certified (working range 302 K): a tenth more is long, a tent
 what two laboratories differ by on one glass. The comparison and its limit are ours; the emissivity
 and the wall nearly cancel in it. Both figures are given.
 
+Of a glass with no analysis, what the measured points leave open is taken from glasses of all kinds
+with such points, with wide intervals (:mod:`core.working.unanalysed`).
+
 *Setting time*: that time itself, for a stated wall (:mod:`core.working.wall_cooling`).
 """
 
@@ -45,6 +48,7 @@ from core.glass.measured_points import derivable
 from core.glass.properties import properties_of, viscosity_curve_of
 from core.glass.viscosity_curve import ViscosityCurve
 from core.working.joint_error import difference_error, error_correlation
+from core.working.unanalysed import SOURCE, WHY, usual_curve, usual_points
 from core.working.wall_cooling import EMISSIVITY_RANGE, Wall, biot_number, cooling_time
 
 GATHERING = FixedPoint(
@@ -167,6 +171,16 @@ def working_properties_of(
         SETTING.key: properties.softening_point,
     }
     hot, cold = properties.working_point, properties.softening_point
+    why: tuple[str, ...] = ()
+    usual = None
+    if None in {*temperatures.values(), hot, cold} and glass.composition is None:
+        usual = usual_curve(glass)
+    if usual is not None:
+        curve, why, points = usual, (WHY,), usual_points(usual)
+        temperatures[GATHERING.key] = temperatures[GATHERING.key] or points["temperature_log2"]
+        temperatures[BLOWING.key] = temperatures[BLOWING.key] or _on(BLOWING, usual, SOURCE)
+        temperatures[SETTING.key] = temperatures[SETTING.key] or points[SOFTENING.key]
+        hot, cold = hot or points[WORKING.key], cold or points[SOFTENING.key]
     if hot is None or cold is None:
         return WorkingProperties(
             **temperatures,
@@ -192,7 +206,7 @@ def working_properties_of(
         other_lengths=_other_lengths(relative, length),
         wall=wall,
         biot_number=biot,
-        warnings=_warnings(wall, biot),
+        warnings=why + _warnings(wall, biot),
     )
 
 
@@ -207,8 +221,13 @@ def _between(point: FixedPoint, glass: Glass, curve: ViscosityCurve | None) -> E
     source = f"viscosity curve at 10^{point.log_viscosity:g} Pa s"
     if not isinstance(curve, FittedCurve):
         return Estimate(value=value, source=source)
+    return _on(point, curve, source)
+
+
+def _on(point: FixedPoint, curve: FittedCurve, source: str) -> Estimate:
+    """Temperature [K] of a fitted curve at a point's viscosity, with its interval."""
     low, high = (float(end[0]) for end in curve.interval(np.array([point.log_viscosity])))
-    return Estimate(value=value, source=source, low=low, high=high)
+    return Estimate(curve.temperature(point.log_viscosity), source, low, high)
 
 
 def _difference(hot: Estimate, cold: Estimate, correlation: float) -> Estimate:

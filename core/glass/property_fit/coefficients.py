@@ -135,8 +135,16 @@ class Property:
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """Everything in the file."""
+    """Everything in the file.
 
+    Attributes
+    ----------
+    usual : tuple of ndarray, shapes (q,) and (q, q)
+        Mean and covariance of the viscosity numbers over the glasses behind the model: all that
+        is known of one whose analysis is not.
+    """
+
+    usual: tuple[FloatArray, FloatArray]
     space: FeatureSpace
     whitener: FloatArray
     domain: Domain
@@ -194,7 +202,8 @@ def model() -> Model:
             alkali=(float(stored["alkali"][0]), float(stored["alkali"][1])),
             reach=float(stored["furthest"]),
         )
-    return Model(space, whitener_of(space), domain, properties, version)
+        usual = (stored["usual.mean"], stored["usual.covariance"])
+    return Model(usual, space, whitener_of(space), domain, properties, version)
 
 
 def packed(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,6 +35,8 @@ LEVELS: dict[str, float] = {
 
 SAME_GLASS = 0.5
 """[wt%] Two glasses are nominally one when no component differs by more."""
+ALIKE = 2.0
+"""[wt%] And alike enough to tell what they differ by, which laboratories then do not."""
 
 
 def published(data: OpenData, wanted: BoolArray) -> dict[str, dict[str, FloatArray]]:
@@ -94,18 +97,23 @@ class LaboratoryNoise:
     tail: float
 
 
-def laboratory_noise(data: OpenData, column: str, among: BoolArray) -> LaboratoryNoise:
+def laboratory_noise(
+    data: OpenData, column: str, among: BoolArray, error: FloatArray | None = None
+) -> LaboratoryNoise:
     """Differences between author groups on glasses that agree within :data:`SAME_GLASS`.
 
     Each pair of groups counts once, by its middle difference, and values that agree to the last
-    digit are left out: they are quotations.
+    digit are left out: they are quotations. With the errors (n,) of estimates, the glasses need
+    only agree within :data:`ALIKE`, and what the estimates say they differ by is taken off.
     """
     found = np.flatnonzero(np.isfinite(data.values[column]) & ~data.suspect[column] & among)
     tree = cKDTree(data.weight_percent[found])
-    first, second = tree.query_pairs(SAME_GLASS, p=np.inf, output_type="ndarray").T
+    near = SAME_GLASS if error is None else ALIKE
+    first, second = tree.query_pairs(near, p=np.inf, output_type="ndarray").T
     one, other = found[first], found[second]
-    apart = np.abs(data.values[column][one] - data.values[column][other])
-    counted = (data.group[one] != data.group[other]) & (apart > 0.0)
+    raw = np.abs(data.values[column][one] - data.values[column][other])
+    apart = raw if error is None else np.abs(error[one] - error[other])
+    counted = (data.group[one] != data.group[other]) & (raw > 0.0)
     names = np.stack([data.group[one][counted], data.group[other][counted]], axis=1)
     names.sort(axis=1)
     pairs, index = np.unique(names, axis=0, return_inverse=True)
@@ -119,3 +127,35 @@ def laboratory_noise(data: OpenData, column: str, among: BoolArray) -> Laborator
         float(np.median(middle)),
         float(np.quantile(middle, 0.9)),
     )
+
+
+def drawn_groups(group: NDArray[np.str_], *, draws: int = 2000) -> Iterator[NDArray[np.int64]]:
+    """Rows of bootstrap draws: as many author groups as there are, each whole, with replacement."""
+    names, index = np.unique(group, return_inverse=True)
+    members = [np.flatnonzero(index == at) for at in range(len(names))]
+    generator = np.random.default_rng(4)
+    for _ in range(draws):
+        chosen = generator.integers(len(names), size=len(names))
+        yield np.concatenate([members[at] for at in chosen])
+
+
+def chance_ahead(
+    ours: FloatArray, theirs: FloatArray, group: NDArray[np.str_], part: float
+) -> float:
+    """Share of draws of author groups in which their absolute errors (n,) are the smaller.
+
+    ``part`` says which quantile of the errors is compared.
+    """
+    ahead = [
+        bool(np.quantile(theirs[rows], part) < np.quantile(ours[rows], part))
+        for rows in drawn_groups(group)
+    ]
+    return float(np.mean(ahead))
+
+
+def quantile_interval(
+    error: FloatArray, group: NDArray[np.str_], part: float
+) -> tuple[float, float]:
+    """90 % interval of a quantile of absolute errors (n,) by draws of author groups."""
+    found = [float(np.quantile(error[rows], part)) for rows in drawn_groups(group)]
+    return float(np.quantile(found, 0.05)), float(np.quantile(found, 0.95))

@@ -37,7 +37,7 @@ FloatArray = NDArray[np.float64]
 
 ROUNDING = 1.005
 """An amount this much above the most in the data is still inside: analyses are rounded."""
-_USUAL_LOSS = 0.36
+_USUAL_LOSS = 0.48
 """No glass in range among the data lacks more than this of its local part; what widths are
 calibrated on includes it already."""
 

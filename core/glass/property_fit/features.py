@@ -9,6 +9,7 @@ the mixed-alkali terms and the share of boron in four-fold coordination.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -94,6 +95,15 @@ def blocks(space: FeatureSpace) -> IntArray:
     minor = len(OXIDES) - 1 - len(_MAJOR)
     sizes = (1, len(_MAJOR) + 3, minor, quadratic, len(_BENT) + 1, len(space.centres))
     return np.repeat(np.arange(6, dtype=np.int64), sizes)
+
+
+def linear_features(amounts: Mapping[str, float]) -> FloatArray:
+    """Coefficients of the features that are not local, by oxide; those of sums stay nought."""
+    result = np.zeros(_FIXED)
+    minor = 1 + len(_MAJOR) + _SUMS.shape[1]
+    for offset, at in ((1, _MAJOR_AT), (minor, _MINOR_AT)):
+        result[offset : offset + len(at)] = [amounts.get(OXIDES[index], 0.0) for index in at]
+    return result
 
 
 def features(tens: FloatArray, space: FeatureSpace) -> FloatArray:

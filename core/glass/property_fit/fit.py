@@ -33,6 +33,7 @@ from core.glass.property_fit.viscosity_form import KINDS
 FloatArray = NDArray[np.float64]
 
 SAMPLES = 48
+_MOST_OF_A_GROUP = 40
 _NORMAL = 1.645
 """Half width of 90 % of a normal distribution."""
 
@@ -56,13 +57,14 @@ def coefficients(data: OpenData, tested: dict[str, Tested]) -> dict[str, NDArray
     space = space_of(data, everything)
     phi = features(tens_of_mole_percent(data.weight_percent), space)
     form, result = fit_viscosity(data, everything, space, phi)
-    level = np.append(form.level, [form.bends.kappa, form.bends.hot])
+    level = np.append(form.level, form.kappa)
     width = np.array([tested[column].width for column in KINDS])
     stored: dict[str, NDArray[np.generic]] = {
         "mean": space.mean,
         "centres": space.centres.astype(np.float32),
         "reach": np.array(space.reach),
         **_domain(data, space),
+        **_usual(data, phi @ result.beta.T, result),
         **_packed("viscosity", result, level, width, tested[KINDS[0]].strange),
     }
     for value in VALUE_FORMS:
@@ -83,6 +85,22 @@ def _domain(data: OpenData, space: FeatureSpace) -> dict[str, NDArray[np.generic
         "least": share[:, 0].min(),
         "furthest": np.quantile(near, 0.995),
     }
+
+
+def _usual(data: OpenData, p: FloatArray, result: Fit) -> dict[str, NDArray[np.generic]]:
+    """Mean and covariance of the viscosity numbers p (n, q) over glasses that viscosity tells of.
+
+    An author group weighs as at most 40 glasses.
+    """
+    told = np.any([np.isfinite(data.values[column]) for column in KINDS], axis=0)
+    _, index, number = np.unique(data.group, return_inverse=True, return_counts=True)
+    weight = np.where(told, np.minimum(1.0, _MOST_OF_A_GROUP / number)[index], 0.0)
+    weight /= weight.sum()
+    mean = weight @ p
+    spread = ((p - mean) * weight[:, None]).T @ (p - mean)
+    variances = result.variances
+    spread += variances.between_groups + variances.between_glasses
+    return {"usual.mean": mean, "usual.covariance": spread}
 
 
 def _packed(

@@ -6,7 +6,8 @@ turns p into each kind of measured value. Each number is a linear combination of
 composition with normal priors, p_k(x) = phi(x) . beta_k, so that the whole is a Gaussian process
 with a polynomial and a local part. Between p(x) and what was measured stand
 
-- a shift of p shared by everything one author group measured (covariance ``between_groups``),
+- a shift of p shared by everything one author group measured (covariance ``between_groups``;
+  Student-t too: a laboratory whose whole series lies 100 K off must not bend the curve),
 - a shift of p of the single glass (covariance ``between_glasses``): wrong analysis, melt history,
 - the scatter of single values, one standard deviation for each kind of value.
 
@@ -34,8 +35,8 @@ IntArray = NDArray[np.int64]
 Forward = Callable[[IntArray, FloatArray], tuple[FloatArray, FloatArray]]
 """(kind (n,), p (n, q)) -> value (n,), its derivatives to p (n, q)."""
 
-FREEDOM = 4.0
-"""Degrees of freedom of the Student-t scatter (common practice for laboratory data)."""
+GROUP_FREEDOM = 2.0
+"""Degrees of freedom of the Student-t shift of an author group."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +72,29 @@ class Variances:
     prior: FloatArray  # (q, blocks)
 
 
+@dataclass(frozen=True)
+class Robustness:
+    """How far the fit trusts odd values and little-known oxides.
+
+    Attributes
+    ----------
+    freedom : float
+        Degrees of freedom of the Student-t shift and scatter of a glass.
+    least_scatter : float
+        No kind of value is taken to scatter less, in its own unit.
+    most_shift : ndarray, shape (q,), optional
+        Largest standard deviation of what groups and glasses may be excused by.
+    tied : tuple of (int, int, float)
+        The priors' standard deviation of block ``tied[0]`` stays below that of ``tied[1]`` times
+        ``tied[2]``.
+    """
+
+    freedom: float
+    tied: tuple[int, int, float]
+    least_scatter: float = 0.0
+    most_shift: FloatArray | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class Fit:
     """What was fitted: beta (q, M), covariance of beta flattened (q M, q M), variances."""
@@ -86,10 +110,9 @@ def fit(  # noqa: PLR0915 - one step is one derivation, read from top to bottom
     start: FloatArray,
     variances: Variances,
     block: IntArray,
+    robust: Robustness,
     *,
     iterations: int = 15,
-    least_scatter: float = 0.0,
-    most_shift: FloatArray | None = None,
     recentre: Callable[[Measurements, FloatArray], None] | None = None,
 ) -> Fit:
     """Fit by Gauss-Newton steps, each followed by an update of weights and variances.
@@ -97,16 +120,18 @@ def fit(  # noqa: PLR0915 - one step is one derivation, read from top to bottom
     Parameters
     ----------
     start : ndarray, shape (q, M)
+        Also the mean of the priors.
     variances : Variances
         To begin with.
     block : ndarray of int, shape (M,)
         Which prior each feature belongs to (constant, linear, quadratic, local).
+    robust : Robustness
     """
     beta, q, m_features = start.copy(), start.shape[0], data.features.shape[1]
     groups = int(data.group.max()) + 1
     rows = data.features.shape[0]
     count = np.bincount(data.row, minlength=rows).astype(np.float64)
-    group_shift = np.zeros((groups, q))
+    group_shift, group_trust = np.zeros((groups, q)), np.ones(groups)
     root = np.eye(1)
     for _ in range(iterations):
         p = data.features @ beta.T
@@ -130,14 +155,16 @@ def fit(  # noqa: PLR0915 - one step is one derivation, read from top to bottom
             plain - 2 * np.einsum("ra,ra->r", s, shift) + np.einsum("ra,rab,rb->r", shift, k, shift)
         )
         size = np.maximum(plain_own - np.einsum("ra,rab,rb->r", s_own, inner, s_own), 0.0)
-        trust = (FREEDOM + count) / (FREEDOM + size)
+        trust = (robust.freedom + count) / (robust.freedom + size)
         # u = J' V^-1 J and t = J' V^-1 r with V = scatter + glass, both divided by trust.
         u = trust[:, None, None] * (k - k @ inner @ k)
         t = trust[:, None] * (s - np.einsum("rab,rbc,rc->ra", k, inner, s))
         # Right side for beta itself: r + J p.
         t_full = t + np.einsum("rab,rb->ra", u, p)
         u_group = _row_sum(u, data.group, groups)
-        group_inner = np.linalg.inv(u_group + np.linalg.inv(variances.between_groups))
+        group_precision = np.linalg.inv(variances.between_groups)
+        pull = np.multiply.outer(group_trust, group_precision)
+        group_inner = np.linalg.inv(u_group + pull)
         gram = _gram(data.features, u)
         right = t_full.T @ data.features
         across = np.empty((q, groups, q, m_features))  # sum over a group of u[a, b] phi
@@ -151,15 +178,18 @@ def fit(  # noqa: PLR0915 - one step is one derivation, read from top to bottom
         reduced = np.einsum("gab,gaf->gbf", half, flat).reshape(groups * q, q * m_features)
         reduced_t = np.einsum("gab,ga->gb", half, t_group).reshape(groups * q)
         precision = gram.reshape(q * m_features, -1) - _square(reduced)
-        precision[np.diag_indices_from(precision)] += (1.0 / variances.prior[:, block]).reshape(-1)
+        belief = 1.0 / variances.prior[:, block]
+        precision[np.diag_indices_from(precision)] += belief.reshape(-1)
         factor = cholesky(precision, lower=True)
-        rhs = right.reshape(-1) - reduced.T @ reduced_t
+        rhs = (right + belief * start).reshape(-1) - reduced.T @ reduced_t
         new = cho_solve((factor, True), rhs).reshape(q, m_features)
         root = dtrtri(factor, lower=1)[0].T
         # Shifts of groups and glasses given the new beta, with their spread.
         change = data.features @ (new - beta).T
         t_new = t - np.einsum("rab,rb->ra", u, change)
         group_shift = np.einsum("gab,gb->ga", group_inner, _row_sum(t_new, data.group, groups))
+        far = np.einsum("ga,ab,gb->g", group_shift, group_precision, group_shift)
+        group_trust = (GROUP_FREEDOM + q) / (GROUP_FREEDOM + far)
         s_new = s - np.einsum("rab,rb->ra", k, change + group_shift[data.group])
         glass_shift = np.einsum("rab,rb->ra", inner, s_new)
         variances = _updated(
@@ -170,20 +200,29 @@ def fit(  # noqa: PLR0915 - one step is one derivation, read from top to bottom
             change + group_shift[data.group],
             group_shift,
             group_inner,
+            group_trust,
             glass_shift,
             inner,
             trust,
-            new,
+            new - start,
             root,
             block,
         )
-        variances.scatter[:] = np.maximum(variances.scatter, least_scatter**2)
-        if most_shift is not None:
-            for shared in (variances.between_groups, variances.between_glasses):
-                f = np.minimum(1.0, most_shift / np.sqrt(np.diag(shared)))
-                np.multiply(shared, f[:, None] * f, out=shared)
+        _limit(variances, robust)
         beta = new
     return Fit(beta, root, variances)
+
+
+def _limit(variances: Variances, robust: Robustness) -> None:
+    """Keep variances within the limits, in place."""
+    np.maximum(variances.scatter, robust.least_scatter**2, out=variances.scatter)
+    own, other, part = robust.tied
+    prior = variances.prior
+    prior[:, own] = np.minimum(prior[:, own], part**2 * prior[:, other])
+    if robust.most_shift is not None:
+        for shared in (variances.between_groups, variances.between_glasses):
+            f = np.minimum(1.0, robust.most_shift / np.sqrt(np.diag(shared)))
+            np.multiply(shared, f[:, None] * f, out=shared)
 
 
 def _square(matrix: FloatArray) -> FloatArray:
@@ -229,15 +268,18 @@ def _updated(
     moved: FloatArray,
     group_shift: FloatArray,
     group_inner: FloatArray,
+    group_trust: FloatArray,
     glass_shift: FloatArray,
     inner: FloatArray,
     trust: FloatArray,
-    beta: FloatArray,
+    departure: FloatArray,
     root: FloatArray,
     block: IntArray,
 ) -> Variances:
-    q = beta.shape[0]
-    between_groups = (group_shift.T @ group_shift + group_inner.sum(axis=0)) / len(group_shift)
+    q = departure.shape[0]
+    spread_of_groups = np.einsum("g,gab->ab", group_trust, group_inner)
+    between_groups = (group_shift.T * group_trust) @ group_shift + spread_of_groups
+    between_groups /= len(group_shift)
     weighted = glass_shift * np.sqrt(trust)[:, None]
     between_glasses = (weighted.T @ weighted + inner.sum(axis=0)) / len(glass_shift)
     left = residual - np.einsum("na,na->n", slope, moved[data.row] + glass_shift[data.row])
@@ -252,6 +294,6 @@ def _updated(
     prior = np.empty_like(variances.prior)
     for b in range(prior.shape[1]):
         chosen = block == b
-        prior[:, b] = (beta[:, chosen] ** 2 + variance[:, chosen]).mean(axis=1)
+        prior[:, b] = (departure[:, chosen] ** 2 + variance[:, chosen]).mean(axis=1)
     prior[:, 0] = variances.prior[:, 0]
     return Variances(between_groups, between_glasses, scatter, prior)

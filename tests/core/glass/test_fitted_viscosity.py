@@ -31,7 +31,10 @@ COLD_TO_HOT = (
 )
 minor = st.dictionaries(st.sampled_from(OXIDES[1:]), st.floats(0.0, 15.0), max_size=6)
 silica_share = st.floats(45.0, 80.0)
-anything = st.tuples(st.floats(-500.0, 3000.0), st.floats(-500.0, 3000.0), st.floats(-5.0, 20.0))
+anything = st.tuples(
+    *(st.floats(-500.0, 3000.0), st.floats(-500.0, 3000.0), st.floats(-5.0, 20.0)),
+    st.floats(-2.0, 2.0),
+)
 
 
 def glass_of(others, silica):

@@ -105,13 +105,37 @@ def test_lead_is_long_and_high_lime_short():
     assert forest.length is Length.SHORT
 
 
-def test_two_points_alone_say_nothing_of_the_working():
-    points = MeasuredPoints(strain_point=780.0, annealing_point=820.0, expansion=9e-6)
+def test_two_points_alone_are_answered_widely_and_why_is_said():
+    """DGG standard glass I, certified (constants in test_nist_standard_glasses), points hidden."""
+    known = find_glass("DGG standard glass I")
+    told = working_properties_of(known)
+    points = replace(
+        known.measured, softening_point=None, working_point=None, melting_point=None, expansion=9e-6
+    )
     working = working_properties_of(Glass("bar", measured=points))
-    assert working.working_range is None
-    assert working.gathering_temperature is None
-    assert working.length is None
-    assert "measured softening" in working.warnings[0]
+    assert "No analysis" in working.warnings[0]
+    for name in (
+        "gathering_temperature",
+        "blowing_temperature",
+        "setting_temperature",
+        "working_range",
+        "setting_time",
+    ):
+        own, certain = getattr(working, name), getattr(told, name)
+        assert own.low < certain.value < own.high, name
+        assert own.source != "measured"
+    assert working.gathering_temperature.plus_minus > 100.0
+    assert told.length in {working.length, *working.other_lengths}
+
+
+def test_one_more_measured_point_narrows_what_two_leave_open():
+    two = MeasuredPoints(strain_point=780.0, annealing_point=820.0, expansion=9e-6)
+    three = replace(two, softening_point=1000.0)
+    wide, narrow = (working_properties_of(Glass("bar", measured=m)) for m in (two, three))
+    assert narrow.setting_temperature.value == 1000.0
+    assert narrow.gathering_temperature.plus_minus < wide.gathering_temperature.plus_minus
+    assert narrow.setting_temperature.value < narrow.blowing_temperature.value
+    assert narrow.blowing_temperature.value < narrow.gathering_temperature.value
 
 
 def test_measured_points_without_analysis_are_enough():
