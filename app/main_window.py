@@ -17,7 +17,6 @@ from PySide6.QtGui import (
     QKeySequence,
 )
 from PySide6.QtWidgets import (
-    QApplication,
     QButtonGroup,
     QFileDialog,
     QHBoxLayout,
@@ -36,9 +35,9 @@ from app.leaving import ask_to_leave, reasons_to_stay
 from app.look_menus import LookMenus
 from app.studio import Studio
 from app.theme import Appearance, set_role, theme_of, themed_icon
+from app.watch.alarm_banner import AlarmBanner
 from app.widgets.banner import Banner, Weight
 from app.widgets.label import Label, tip_text
-from app.widgets.quantity import local_sentence
 
 
 @dataclass(frozen=True)
@@ -118,7 +117,7 @@ class MainWindow(QMainWindow):
         self._made: dict[str, QWidget] = {}
         self._make_menus()
         studio.page_wanted.connect(self.open_page)
-        studio.watch.alarmed.connect(self._tell_alarm)
+        self._alarms = AlarmBanner(studio, self.banner, self)
         appearance.theme_changed.connect(lambda _: self._tint())
         self._tint()
         self._restore()
@@ -291,20 +290,6 @@ class MainWindow(QMainWindow):
             Weight.GOOD,
             "Units and colours are as they were on the first day. Your book is untouched.",
         )
-
-    def _tell_alarm(self, run_id: int, words: str) -> None:
-        """Show an alarm on whatever page is open, and ask for attention when none is."""
-        self.banner.tell(
-            Weight.PROBLEM,
-            local_sentence(words),
-            action="I have heard it",
-            act=lambda: self._hear_alarm(run_id),
-        )
-        QApplication.alert(self)
-
-    def _hear_alarm(self, run_id: int) -> None:
-        self._studio.watch.hear(run_id)
-        self.open_page("tonight")
 
     # -- place on the screen ----------------------------------------------------------------
 

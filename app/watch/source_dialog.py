@@ -91,7 +91,7 @@ class SourceDialog(QDialog):
         self._before = before
         self.source: LiveSource | None = None
         self.banner = Banner()
-        self.name = QLineEdit(before.name if before is not None else f"{lehr}, controller")
+        self.name = QLineEdit(before.name if before is not None else self._free_name())
         self.kinds = ChoiceBox(_KINDS)
         self.head = Form(columns=2)
         self.head.add("name", "&Name", self.name)
@@ -120,6 +120,19 @@ class SourceDialog(QDialog):
             self._show_before(before)
         self._show_kind()
         self.resize(660, 640)
+
+    def _names(self) -> frozenset[str]:
+        """Names of the sources there are, of all lehrs."""
+        return frozenset(record.source.name for record in self._studio.book.live_sources())
+
+    def _free_name(self) -> str:
+        usual = f"{self._lehr}, controller"
+        try:
+            names = self._names()
+        except LehrkeeperError:
+            return usual
+        later = (f"{usual} {number}" for number in range(2, len(names) + 3))
+        return next(name for name in (usual, *later) if name not in names)
 
     def _lay_out(self) -> None:
         foot = QHBoxLayout()
@@ -209,6 +222,12 @@ class SourceDialog(QDialog):
         if source is None:
             return
         try:
+            if self._before is None and source.name in self._names():
+                raise RunError(
+                    f"There is another source called “{source.name}”.",
+                    field="name",
+                    remedy="Choose another name.",
+                )
             self._studio.book.save_live_source(
                 source, renamed_from=None if self._before is None else self._before.name
             )
@@ -218,6 +237,11 @@ class SourceDialog(QDialog):
             return
         self.source = source
         self.accept()
+
+    def done(self, result: int) -> None:
+        """Let go of a source that is still being tried."""
+        self._studio.jobs.cancel(_KIND)
+        super().done(result)
 
     def _forget(self) -> None:
         if self._before is None:

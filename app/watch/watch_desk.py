@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import sys
 import threading
+import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
 from PySide6.QtWidgets import QApplication
+from shiboken6 import isValid
 
 from app.watch.kept_settings import sound_wanted, watch_settings
 from app.watch.watched_run import (
@@ -16,7 +18,7 @@ from app.watch.watched_run import (
     all_kept,
     close_old_alarms,
     keep_alarms,
-    last_time,
+    read_until,
     record,
 )
 from core.errors import LehrkeeperError
@@ -38,7 +40,13 @@ _SOUND_EVERY = 3_000
 _TELL_EVERY = 10_000
 """Milliseconds between looks at the watch, sounds, and news of readings for the pages."""
 _PATIENCE = 5.0
-"""Seconds a recording has to end in."""
+"""Seconds all recordings have to end in."""
+_KEEP_AGAIN = 10.0
+"""Seconds until alarms are written again that could not be."""
+_DEFECT = (
+    "recording has ended by a fault of the program. Read the controller's display, and begin to "
+    "record again."
+)
 
 
 class WatchDesk(QObject):
@@ -52,6 +60,8 @@ class WatchDesk(QObject):
         Readings of a run are in the book; every few seconds at most.
     alarmed(int, str)
         An alarm of a run was raised; in words.
+    heard(int)
+        Somebody has heard a run's alarms.
     ended(int)
         A run is no longer recorded.
     """
@@ -59,6 +69,7 @@ class WatchDesk(QObject):
     changed = Signal(int)
     recorded = Signal(int)
     alarmed = Signal(int, str)
+    heard = Signal(int)
     ended = Signal(int)
     _arrived = Signal(int, str, object)
 
@@ -70,6 +81,7 @@ class WatchDesk(QObject):
         self.limits: WatchSettings = watch_settings(studio.settings)
         # From the recording's own thread: queued, so that it is taken on this one.
         self._arrived.connect(self._take, Qt.ConnectionType.QueuedConnection)
+        studio.changed.connect(self._on_written)
         self._timers = (
             self._timer(_LOOK_EVERY, self.look),
             self._timer(_SOUND_EVERY, self._sound),
@@ -100,22 +112,14 @@ class WatchDesk(QObject):
         before = self._runs.get(record_of.id)
         if before is not None and before.thread is not None and before.thread.is_alive():
             return
-        run = WatchedRun(record_of.id, plan, load, record_of.started_at, source, readings)
+        now = self._studio.now()
+        past = read_until(readings, now)
+        run = WatchedRun(record_of.id, plan, load, record_of.started_at, source, past)
+        run.arrived = now
         # What was wrong before has been told before.
-        latest = last_time(readings)
-        run.watch = WatchState(
-            checked_until=float("-inf") if latest is None else latest.timestamp()
-        )
+        run.watch = WatchState(checked_until=float(past.time[-1]) if len(past) else float("-inf"))
         self._runs[run.run_id] = run
-        self._studio.jobs.submit(
-            close_old_alarms,
-            self._studio.book,
-            run.run_id,
-            self._studio.now(),
-            on_failed=lambda _: None,  # the next thing written tells what is wrong
-            kind="book",
-            supersede=False,
-        )
+        self._close_alarms(run)
         run.thread = threading.Thread(
             target=self._record, args=(run,), name=f"recording {run.run_id}", daemon=True
         )
@@ -126,18 +130,49 @@ class WatchDesk(QObject):
 
     def _record(self, run: WatchedRun) -> None:
         """On the recording's thread."""
-        number = run.run_id
+
+        def tell(what: str, payload: object) -> None:
+            # The window may have been closed while a disk or a device did not answer.
+            if isValid(self):
+                self._arrived.emit(run.run_id, what, payload)
+
         try:
             record(
                 self._studio.book,
                 run,
-                lambda step: self._arrived.emit(number, "step", step),
-                lambda error: self._arrived.emit(number, "failed", error),
+                lambda step: tell("step", step),
+                lambda error: tell("failed", error),
             )
         except Exception as error:  # noqa: BLE001 -- a defect must reach the GUI thread's hook
-            self._arrived.emit(number, "defect", error)
+            tell("defect", error)
         else:
-            self._arrived.emit(number, "ended", None)
+            tell("ended", None)
+
+    def _close_alarms(self, run: WatchedRun) -> None:
+        """Let no alarm stay open in the book that nobody watches over."""
+        self._studio.jobs.submit(
+            close_old_alarms,
+            self._studio.book,
+            run.run_id,
+            self._studio.now(),
+            on_failed=lambda _: None,  # the next thing written tells what is wrong
+            kind="book",
+            supersede=False,
+        )
+
+    def _on_written(self, kind: str) -> None:
+        """End the recording of runs that were finished or removed."""
+        if kind != "run":
+            return
+        for run in self.recording:
+            self._studio.jobs.submit(
+                self._studio.book.goes_on,
+                run.run_id,
+                on_done=lambda still, number=run.run_id: None if still else self.stop(number),
+                on_failed=lambda _: None,  # the recording looks by itself again
+                kind="book",
+                supersede=False,
+            )
 
     def stop(self, run_id: int) -> None:
         """End recording a run; what waits is stored first, as far as it goes."""
@@ -152,9 +187,10 @@ class WatchDesk(QObject):
             timer.stop()
         for run in self._runs.values():
             run.stop.set()
+        end = time.monotonic() + _PATIENCE
         for run in self._runs.values():
             if run.thread is not None:
-                run.thread.join(_PATIENCE)
+                run.thread.join(max(0.0, end - time.monotonic()))
 
     # -- what comes -------------------------------------------------------------------------
 
@@ -164,21 +200,25 @@ class WatchDesk(QObject):
         if run is None:
             return
         if what == "step" and isinstance(payload, Step):
-            run.take(payload)
+            run.take(payload, self._studio.now())
             if payload.stored:
                 self._news.add(run_id)
         elif what == "failed" and isinstance(payload, LehrkeeperError):
             run.problem = payload
             run.stop.set()
-        elif what == "defect":
+        elif what in {"ended", "defect"}:
             run.stop.set()
-            sys.excepthook(type(payload), payload, payload.__traceback__)
-        if what != "step":
+            run.thread = None
             self._tell_news()
+            self._keep_alarms(run)
+            self._close_alarms(run)
             self.ended.emit(run_id)
             self._studio.tell_changed("run")
             self._rest()
         self.changed.emit(run_id)
+        if what == "defect":
+            self.alarmed.emit(run_id, f"{run.load.lehr.name}: {_DEFECT}")
+            sys.excepthook(type(payload), payload, payload.__traceback__)
 
     def _rest(self) -> None:
         if not self.recording:
@@ -187,20 +227,27 @@ class WatchDesk(QObject):
 
     def look(self) -> None:
         """Look whether anything is wrong with what is recorded."""
+        now = self._studio.now()
         for run in self.recording:
             before = run.watch
             signal = None if run.state is None else run.state.signal
+            if run.arrived is not None:
+                run.arrived = min(run.arrived, now)  # the clock may have been set back
             run.watch = watch(
                 run.plan,
                 run.readings,
-                self._studio.now(),
+                now,
                 self.limits,
                 run.watch,
                 begun=run.begun,
                 signal=signal,
+                arrived=run.arrived,
             )
             for alarm in alarm_news(before, run.watch).raised:
-                self.alarmed.emit(run.run_id, str(alarm_words(alarm, self._studio.units)))
+                # Over already: found in what a logger wrote before it was followed.
+                if alarm.active:
+                    words = alarm_words(alarm, self._studio.units)
+                    self.alarmed.emit(run.run_id, f"{run.load.lehr.name}: {words}")
             self._keep_alarms(run)
             self.changed.emit(run.run_id)
 
@@ -210,6 +257,7 @@ class WatchDesk(QObject):
         if run is not None:
             run.watch = silenced(run.watch, self._studio.now())
             self._keep_alarms(run)
+            self.heard.emit(run_id)
             self.changed.emit(run_id)
 
     def set_limits(self, limits: WatchSettings) -> None:
@@ -219,17 +267,22 @@ class WatchDesk(QObject):
     def _keep_alarms(self, run: WatchedRun) -> None:
         if run.keeping or all_kept(run.watch.alarms, run.kept):
             return
+        if time.monotonic() < run.keep_again:
+            return
         run.keeping = True
 
         def kept(standing: dict[Any, Any]) -> None:
             run.keeping = False
             run.kept = standing
+            if not all_kept(alarms, standing):
+                run.keep_again = time.monotonic() + _KEEP_AGAIN
 
+        alarms = run.watch.alarms
         self._studio.jobs.submit(
             keep_alarms,
             self._studio.book,
             run.run_id,
-            run.watch.alarms,
+            alarms,
             run.kept,
             self._studio.units,
             on_done=kept,

@@ -116,13 +116,18 @@ class WatchPanel(QScrollArea):
         return [
             Column("Since", lambda row: weekday_clock(row.raised, zone)),
             Column("Alarm", lambda row: row.kind.value),
-            Column("State", lambda row: alarm_state(row, self._studio.now(), zone)),
+            Column("State", self._state_of),
             Column(
                 "What is wrong",
                 lambda row: alarm_words(row, self._studio.units).sentence,
                 stretch=True,
             ),
         ]
+
+    def _state_of(self, alarm: Alarm) -> str:
+        run = self._run
+        watched = run is not None and run.recording
+        return alarm_state(alarm, self._studio.now(), self._studio.zone, watched=watched)
 
     # -- what is shown ----------------------------------------------------------------------
 
@@ -132,6 +137,7 @@ class WatchPanel(QScrollArea):
         self._night = night
         if fresh:
             self.warm.setText("")
+            self._studio.jobs.cancel(_WARM)
             self._fill_sources()
             self._reckon_warm()
         self._show_state()
@@ -160,7 +166,10 @@ class WatchPanel(QScrollArea):
     def _show_state(self) -> None:
         run = self._run
         recording = run is not None and run.recording
+        ending = run is not None and run.ending
         known = bool(self._sources)
+        for button in (self.new, self.change, self.begin):
+            button.setEnabled(not ending)
         self.sources.setVisible(known)
         self.sources.setEnabled(not recording)
         self.new.setVisible(not recording)
@@ -188,7 +197,7 @@ class WatchPanel(QScrollArea):
                 self.table.select(same)
         self.table.setVisible(bool(alarms))
         self.none.setVisible(run is not None and not alarms)
-        self.hear.setVisible(any(a.active and a.heard is None for a in alarms))
+        self.hear.setVisible(recording and any(a.active and a.heard is None for a in alarms))
         self._show_words()
 
     def _show_words(self) -> None:

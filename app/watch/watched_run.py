@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import threading
+import time
+from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -24,7 +26,9 @@ from core.store.book import Book
 from core.units import UnitChoice
 
 _MOST_EVENTS = 200
-"""So many of the last are shown; all are in the book."""
+"""So many of the last are shown, or wait to be written; all are in the book."""
+_ASK_EVERY = 5.0
+"""Seconds between looks whether the run still goes on: another window may have ended it."""
 
 
 @dataclass(eq=False)
@@ -44,19 +48,29 @@ class WatchedRun:
     events: list[LiveEvent] = field(default_factory=list)
     kept: dict[tuple[str, datetime], KeptAlarm] = field(default_factory=dict)
     keeping: bool = False
+    keep_again: float = 0.0
+    """Not before this on the running clock are alarms written again that could not be."""
     problem: LehrkeeperError | None = None
+    arrived: datetime | None = None
+    """When the last reading came, or the recording began, by the studio's clock."""
 
     @property
     def recording(self) -> bool:
-        """True until the recording has ended."""
+        """True until the recording has ended, or was told to."""
         return self.thread is not None and self.thread.is_alive() and not self.stop.is_set()
 
-    def take(self, step: Step) -> None:
-        """Add what a step of the recording brought."""
+    @property
+    def ending(self) -> bool:
+        """True while it was told to end and has not yet."""
+        return self.thread is not None and self.thread.is_alive() and self.stop.is_set()
+
+    def take(self, step: Step, now: datetime) -> None:
+        """Add what a step of the recording brought; what is not stored yet is watched as well."""
         self.state = step.state
         self.events = (self.events + list(step.events))[-_MOST_EVENTS:]
-        if step.stored:
-            self.readings = _joined(self.readings, step.stored)
+        if step.came:
+            self.arrived = now
+            self.readings = _joined(self.readings, step.came)
 
 
 @dataclass(frozen=True)
@@ -68,9 +82,10 @@ class KeptAlarm:
     heard: bool = False
 
 
-def last_time(readings: Readings) -> datetime | None:
-    """Time of the last reading, aware."""
-    return datetime.fromtimestamp(float(readings.time[-1]), UTC) if len(readings) else None
+def read_until(readings: Readings, now: datetime) -> Readings:
+    """Readings up to now: one typed for a wrong hour must not hide what comes before it."""
+    past = readings.time <= now.timestamp()
+    return Readings(readings.time[past], readings.temperature[past])
 
 
 def record(
@@ -81,14 +96,17 @@ def record(
 ) -> None:
     """Record until the run's ``stop`` is set; runs on a thread of its own.
 
-    Every event goes into the book with the run, beside being told.
+    Every event goes into the book with the run, beside being told. A file may hold nights before
+    this one: only what was read since the run was begun is taken. Recording ends when the run is
+    finished or removed, here or in another window.
     """
     try:
         log_format = None
         if run.source.kind is SourceKind.FILE:
             known = book.log_format_for(Path(str(run.source.settings.get("path", ""))).name)
             log_format = None if known is None else known.format
-        after = last_time(run.readings)
+        logged = book.logged_until(run.run_id, run.source.name)
+        after = run.begun - timedelta(seconds=1) if logged is None else logged
         source = open_source(run.source, log_format=log_format, start=run.begun, after=after)
     except LehrkeeperError as error:
         failed(error)
@@ -97,12 +115,25 @@ def record(
     def store(readings: Readings) -> None:
         book.log_readings(run.run_id, readings, run.source.name)
 
+    if logged is not None and logged > datetime.now(UTC) and run.source.kind is not SourceKind.FILE:
+        # By a clock that has been set back since: nothing would be taken until then.
+        logged = None
+    events: deque[LiveEvent] = deque(maxlen=_MOST_EVENTS)
+    asked = 0.0
+
     def keep_and_tell(step: Step) -> None:
-        for event in step.events:
-            _keep_event(book, run.run_id, event)
+        nonlocal asked
+        events.extend(step.events)
+        # While readings cannot be stored, what happened cannot either; it is kept until then.
+        if not step.state.trouble:
+            _keep_events(book, run.run_id, events)
+        if time.monotonic() >= asked:
+            asked = time.monotonic() + _ASK_EVERY
+            if not _goes_on(book, run.run_id):
+                run.stop.set()
         told(step)
 
-    LiveRecorder(source, store, after=after).run(run.stop, keep_and_tell)
+    LiveRecorder(source, store, after=logged).run(run.stop, keep_and_tell)
 
 
 def all_kept(alarms: tuple[Alarm, ...], kept: dict[tuple[str, datetime], KeptAlarm]) -> bool:
@@ -125,7 +156,7 @@ def keep_alarms(
 ) -> dict[tuple[str, datetime], KeptAlarm]:
     """Bring a run's alarms in the book up to date; returns how they stand there now.
 
-    What cannot be written is left for the next time: the recorder tells what is wrong.
+    What cannot be written is left for a later time: the recorder tells what is wrong.
     """
     now = dict(kept)
     for alarm in alarms:
@@ -137,7 +168,8 @@ def keep_alarms(
                 entered = book.raise_alarm(run_id, key[0], alarm.raised, sentence, value)
                 now[key] = KeptAlarm(entered.id)
             if alarm.cleared is not None and not now[key].cleared:
-                book.clear_alarm(now[key].number, alarm.cleared)
+                # The clock may have been set back meanwhile.
+                book.clear_alarm(now[key].number, max(alarm.cleared, alarm.raised))
                 now[key] = replace(now[key], cleared=True)
             if alarm.heard is not None and not now[key].heard:
                 book.acknowledge_alarm(now[key].number, alarm.heard)
@@ -148,18 +180,27 @@ def keep_alarms(
 
 
 def close_old_alarms(book: Book, run_id: int, now: datetime) -> None:
-    """End alarms that were left open when the program was last closed: the watch begins anew."""
+    """End alarms that are open in the book: the watch over them has ended."""
     for alarm in book.alarms(run_id):
         if alarm.cleared_at is None:
             book.clear_alarm(alarm.id, max(now, alarm.raised_at))
 
 
-def _keep_event(book: Book, run_id: int, event: LiveEvent) -> None:
-    # A full or locked book is told by the recorder itself, with every reading kept.
+def _keep_events(book: Book, run_id: int, events: deque[LiveEvent]) -> None:
+    """Write events with the run, the first first; what cannot be written stays."""
+    while events:
+        try:
+            book.add_run_event(run_id, as_run_event(events[0]))
+        except LehrkeeperError:
+            return
+        events.popleft()
+
+
+def _goes_on(book: Book, run_id: int) -> bool:
     try:
-        book.add_run_event(run_id, as_run_event(event))
+        return book.goes_on(run_id)
     except LehrkeeperError:
-        return
+        return True  # a book that cannot be read is told by the recorder
 
 
 def _joined(before: Readings, more: tuple[LiveReading, ...]) -> Readings:

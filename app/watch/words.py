@@ -12,6 +12,9 @@ from core.live.watch_types import Alarm
 from core.units import UnitChoice, format_duration
 from core.verdict.warm_hand import HandWarm
 
+_FRESH, _CLOCKS_APART = 120.0, 300.0
+"""[s] A reading came so recently that its time should be about now; common practice, no source."""
+
 NOT_RECORDED = (
     "Type readings, or let them come by themselves from the controller or a logger. Lehrkeeper "
     "only reads: it never writes to a device and never controls the lehr."
@@ -37,6 +40,7 @@ def standing(run: WatchedRun, now: datetime, zone: tzinfo | None) -> str:
         age = max(0, round((now - last.time).total_seconds()))
         aged = f"{age} s ago" if age < 120 else f"{format_duration(age)} (h:mm) ago"
         said.append(f"Last reading {clock_text(last.time, zone)}, {aged}.")
+        said += _clocks(run, last.time, now)
     if state.signal.kind in {SignalKind.BROKEN, SignalKind.SILENT}:
         since = (
             f" since {clock_text(state.signal.since, zone)}"
@@ -51,15 +55,34 @@ def standing(run: WatchedRun, now: datetime, zone: tzinfo | None) -> str:
             f"{state.waiting} readings wait in memory to be stored ({state.trouble}); leave the "
             "program open."
         )
-    if not run.recording:
+    if run.ending:
+        said.insert(0, "Recording is being ended…")
+    elif not run.recording:
         said.insert(0, "Recording has ended.")
     return " ".join(said)
 
 
-def alarm_state(alarm: Alarm, now: datetime, zone: tzinfo | None) -> str:
+def _clocks(run: WatchedRun, read: datetime, now: datetime) -> list[str]:
+    """Say when a logger's clock is not the computer's: the plan is followed by the clock."""
+    if run.arrived is None or (now - run.arrived).total_seconds() > _FRESH:
+        return []
+    behind = (run.arrived - read).total_seconds()
+    if abs(behind) < _CLOCKS_APART:
+        return []
+    word = "behind" if behind > 0.0 else "ahead of"
+    sentence = (
+        f"Its clock is {format_duration(abs(behind))} (h:mm) {word} the computer's: set the wrong "
+        "one right, or the alarms go by the wrong hours of the plan."
+    )
+    return [sentence]
+
+
+def alarm_state(alarm: Alarm, now: datetime, zone: tzinfo | None, *, watched: bool = True) -> str:
     """Whether an alarm lasts, and whether somebody has heard it."""
     if alarm.cleared is not None:
         return f"over {day_and_clock(alarm.cleared, now=now, zone=zone)}"
+    if not watched:
+        return "lasted when recording ended"
     return "lasts" if alarm.heard is None else "lasts, heard"
 
 

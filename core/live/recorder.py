@@ -71,12 +71,15 @@ class Step:
     state : RecorderState
     wait : float
         Seconds until the next step.
+    came : tuple of LiveReading
+        New in this step, stored or not: what is watched must not depend on the book.
     """
 
     stored: tuple[LiveReading, ...]
     events: tuple[LiveEvent, ...]
     state: RecorderState
     wait: float
+    came: tuple[LiveReading, ...] = ()
 
 
 class LiveRecorder:
@@ -136,12 +139,11 @@ class LiveRecorder:
         poll = self._source.poll(self._clock)
         self._signal = poll.signal
         events += poll.events
-        for reading in poll.readings:
-            self._take(reading, events)
+        came = tuple(reading for reading in poll.readings if self._take(reading, events))
         self._thin(events)
         stored = self._store_waiting(events, force=False)
         self._expected = self._source.wait
-        return Step(stored, tuple(events), self._state(), self._expected)
+        return Step(stored, tuple(events), self._state(), self._expected, came)
 
     def run(self, stop: threading.Event, told: Callable[[Step], None]) -> None:
         """Step until told to stop, then try once more to store what waits, and close the source.
@@ -173,11 +175,12 @@ class LiveRecorder:
             self._signal, self._stored, len(self._waiting), self._last, self._trouble
         )
 
-    def _take(self, reading: LiveReading, events: list[LiveEvent]) -> None:
+    def _take(self, reading: LiveReading, events: list[LiveEvent]) -> bool:
+        """Let a reading wait to be stored; False when it is known already."""
         if self._last_time is not None:
             step = (reading.time - self._last_time).total_seconds()
             if step <= 0.0:
-                return  # known already
+                return False
             first_step = self._last is not None and not self._spacings
             usual = statistics.median(self._spacings) if self._spacings else 0.0
             if not first_step and step > max(_SHORTEST_GAP, 3.0 * usual):
@@ -194,6 +197,7 @@ class LiveRecorder:
                 self._spacings.append(step)
         self._last, self._last_time = reading, reading.time
         self._waiting.append(reading)
+        return True
 
     def _thin(self, events: list[LiveEvent]) -> None:
         if len(self._waiting) <= self._most_waiting:

@@ -41,6 +41,7 @@ def watch(
     *,
     begun: datetime | None = None,
     signal: Signal | None = None,
+    arrived: datetime | None = None,
 ) -> WatchState:
     """Look at what has come since the last look.
 
@@ -62,20 +63,25 @@ def watch(
         When the program was begun (aware), by default as planned.
     signal : Signal, optional
         What the source of the readings says at present.
+    arrived : datetime, optional
+        When the last reading came, or the watch began, by the clock that tells ``now`` (aware).
+        A logger's own clock may be wrong by hours: without this the age of the last reading is
+        taken from its time.
 
     Raises
     ------
     RunError
         If a time has no zone.
     """
-    for moment in (now, begun):
+    for moment in (now, begun, arrived):
         if moment is not None and moment.tzinfo is None:
             raise RunError("The time has no zone.", field="now", remedy="Give it one.")
     state = previous if previous is not None else WatchState()
     shift = (begun - plan.start).total_seconds() if begun is not None else 0.0
     present = now.timestamp()
     signs = _signs_in_readings(plan, readings, settings, state.checked_until, shift)
-    stale = _stale(plan, readings, settings, present, shift)
+    came = None if arrived is None else arrived.timestamp()
+    stale = _stale(plan, readings, settings, (present, came), shift)
     signs[AlarmKind.STALE] = [stale] if stale is not None else []
     note = ""
     if signal is not None and signal.kind is SignalKind.BROKEN:
@@ -157,9 +163,14 @@ def _one(
 
 
 def _stale(
-    plan: Plan, readings: Readings, settings: WatchSettings, present: float, shift: float
+    plan: Plan,
+    readings: Readings,
+    settings: WatchSettings,
+    clock: tuple[float, float | None],
+    shift: float,
 ) -> Sign | None:
-    """How old the last reading is, while the plan lasts."""
+    """How long ago the last reading came, while the plan lasts; ``clock``: now, and when."""
+    present, arrived = clock
     curve_time, _ = plan.curve()
     begin, end = float(curve_time[0]) + shift, float(curve_time[-1]) + shift
     limit = settings.stale_after
@@ -169,6 +180,8 @@ def _stale(
         if len(readings) > 2:
             usual = float(np.median(np.diff(readings.time[-_SPACINGS:])))
             limit = max(limit, 3.0 * usual)
+    if arrived is not None:
+        last = max(begin, arrived)
     age = present - last
     bad = begin <= present <= end and age > limit
     temperature = float(readings.temperature[-1]) if len(readings) else np.nan

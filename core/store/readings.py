@@ -129,7 +129,7 @@ class ReadingPages(Pages):
         """Enter what came from a live source since the last time; on the disk when this returns.
 
         Times the run has already are left as they are: a source that was lost and found again may
-        tell of them twice.
+        tell of them twice. What was read after the end of a run that was finished is left out.
 
         Raises
         ------
@@ -139,9 +139,24 @@ class ReadingPages(Pages):
         if len(readings) == 0:
             return ImportOutcome(0, 0)
         with self._writing() as session:
-            owner = (run_row(session, run_id).equipment_id, run_id, None)
-            added = add_rows(session, owner, readings, source)
+            run = run_row(session, run_id)
+            wanted = readings
+            if run.finished_at is not None:
+                within = readings.time <= run.finished_at.timestamp()
+                wanted = Readings(readings.time[within], readings.temperature[within])
+            added = add_rows(session, (run.equipment_id, run_id, None), wanted, source)
         return ImportOutcome(added, len(readings) - added)
+
+    def logged_until(self, run_id: int, source: str) -> datetime | None:
+        """Time of the last reading a run has from a source; ``None`` when it has none."""
+        with self._reading() as session:
+            run_row(session, run_id)
+            return session.scalar(
+                select(ReadingRow.time)
+                .where(ReadingRow.run_id == run_id, ReadingRow.source == source)
+                .order_by(ReadingRow.time.desc())
+                .limit(1)
+            )
 
     def readings(self, run_id: int, *, since: datetime | None = None) -> Readings:
         """All readings of a run in order of time, or those after an aware time; may be none."""

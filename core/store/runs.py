@@ -64,6 +64,12 @@ class RunPages(Pages):
         with self._reading() as session:
             return _run(session, run_id)
 
+    def goes_on(self, run_id: int) -> bool:
+        """Tell whether a run is in the book and was not finished."""
+        with self._reading() as session:
+            row = session.get(RunRow, run_id)
+            return row is not None and row.finished_at is None
+
     def finish_run(self, run_id: int, finished_at: datetime) -> RunRecord:
         """Enter when the run ended (again, to correct it); RunError before its start."""
         finished = as_utc(finished_at, "finished_at")

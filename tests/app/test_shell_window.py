@@ -12,6 +12,7 @@ from app.main_window import PAGES, MainWindow
 from app.settings import ThemeChoice
 from app.studio import Studio
 from app.theme import DARK, Appearance, theme_of
+from app.widgets.banner import Weight
 from core.units import LengthUnit, MassUnit, TemperatureUnit, UnitChoice
 
 
@@ -173,3 +174,19 @@ def test_the_locale_does_not_matter(
     for page in PAGES:
         made.open_page(page.key)
         QApplication.processEvents()
+
+
+def test_an_alarm_is_told_on_any_page_until_somebody_has_heard_it(
+    window: MainWindow, studio: Studio
+) -> None:
+    window.open_page("glass")
+    studio.watch.alarmed.emit(1, "Big lehr: too hot.")
+    assert window.banner.text == "Big lehr: too hot."
+    studio.watch.heard.emit(2)
+    assert window.banner.text
+    studio.watch.heard.emit(1)
+    assert not window.banner.text
+    studio.watch.alarmed.emit(1, "Big lehr: too cold.")
+    window.banner.tell(Weight.GOOD, "Kept.")
+    studio.watch.ended.emit(1)
+    assert window.banner.text == "Kept."

@@ -12,7 +12,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
-from tonight_nights import BIG_LEHR, BUTTON, Clock, fill_studio, tonight
+from tonight_nights import BIG_LEHR, BUTTON, LITTLE_LEHR, Clock, fill_studio, tonight
 
 from app.studio import Studio
 from app.theme import Appearance
@@ -23,7 +23,7 @@ from app.watch.limits_dialog import LimitsDialog
 from app.watch.source_dialog import SourceDialog
 from app.watch.watch_panel import WatchPanel
 from core.errors import BookLockedError, RunError
-from core.live import events
+from core.live import events, recorder
 from core.live.events import EventKind, LiveEvent, LiveReading, Poll, Signal, SignalKind
 from core.live.open_source import line_of, register_of
 from core.live.register import Coding, NetworkLine, WordOrder
@@ -144,11 +144,11 @@ def test_what_the_source_tells_is_shown_and_kept_with_the_run(
 
 def alarm(panel: WatchPanel, night: RunNight, told: Told, clock: Clock, qtbot: QtBot) -> None:
     """Far too hot for long enough."""
+    clock.now = BUTTON + timedelta(minutes=15)
     too_hot = night.plan.soak_temperature - 273.15 + 60.0
     for minute in range(6, 16):
         told.tell(BUTTON + timedelta(minutes=minute), too_hot)
     qtbot.waitUntil(lambda: len(run_of(panel, night).readings) == 10)
-    clock.now = BUTTON + timedelta(minutes=15)
     panel._studio.watch.look()
 
 
@@ -244,6 +244,124 @@ def test_a_growing_file_is_followed_into_the_book(
     qtbot.waitUntil(lambda: len(book.readings(night.run_id)) == 5, timeout=10_000)
 
 
+def test_only_this_night_is_taken_from_a_file_with_many(
+    panel: WatchPanel, night: RunNight, book: Book, tmp_path: Path, qtbot: QtBot
+) -> None:
+    log = tmp_path / "lehr.csv"
+    rows = [
+        f"2026-11-{day} 17:{minute}:00,512.0" for day in (23, 24, 25) for minute in range(26, 36)
+    ]
+    log.write_text("Time,Temperature °C\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    # Typed for a wrong hour: what the logger tells before it is taken all the same.
+    book.add_reading(night.run_id, BUTTON + timedelta(hours=2), 700.0)
+    book.save_live_source(replace(SOURCE, settings={"path": str(log), "interval": 0.1}))
+    panel._fill_sources()
+    begin(panel, qtbot)
+    qtbot.waitUntil(lambda: len(book.readings(night.run_id)) == 7, timeout=10_000)
+    assert book.readings(night.run_id).time[0] == BUTTON.timestamp()
+
+
+@pytest.mark.parametrize("how", ["finished", "removed", "finished elsewhere"])
+def test_recording_ends_with_the_run(
+    how: str,
+    panel: WatchPanel,
+    night: RunNight,
+    told: Told,
+    book: Book,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(watched_run, "_ASK_EVERY", 0.1 if how == "finished elsewhere" else 1e6)
+    begin(panel, qtbot)
+    told.tell(BUTTON + timedelta(minutes=5), 510.0)
+    qtbot.waitUntil(lambda: len(book.readings(night.run_id)) == 1)
+    if how == "removed":
+        book.delete_run(night.run_id)
+    else:
+        book.finish_run(night.run_id, BUTTON + timedelta(minutes=6))
+    if how != "finished elsewhere":
+        panel._studio.tell_changed("run")
+    told.tell(BUTTON + timedelta(minutes=7), 509.0)
+    qtbot.waitUntil(lambda: told.closed and panel.begin.isVisible(), timeout=10_000)
+    if how != "removed":
+        assert len(book.readings(night.run_id)) == 1
+    timers = panel._studio.watch._timers
+    qtbot.waitUntil(lambda: not any(timer.isActive() for timer in timers))
+
+
+def test_alarms_are_over_in_the_book_when_recording_ends(
+    panel: WatchPanel, night: RunNight, told: Told, book: Book, clock: Clock, qtbot: QtBot
+) -> None:
+    begin(panel, qtbot)
+    alarm(panel, night, told, clock, qtbot)
+    qtbot.mouseClick(panel.end, LEFT)
+    qtbot.waitUntil(lambda: [a.cleared_at for a in book.alarms(night.run_id)] == [clock.now])
+    assert not panel.hear.isVisible()
+    assert "when recording ended" in panel.table.rows_model.index(0, 2).data()
+
+
+def test_what_the_book_does_not_take_is_watched_all_the_same(
+    panel: WatchPanel,
+    night: RunNight,
+    told: Told,
+    book: Book,
+    clock: Clock,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def full(*_: object) -> None:
+        raise BookLockedError("The disk is full.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(book, "log_readings", full)
+        begin(panel, qtbot)
+        with qtbot.waitSignal(panel._studio.watch.alarmed) as raised:
+            alarm(panel, night, told, clock, qtbot)
+    assert raised.args[1].startswith(f"{BIG_LEHR.name}: ")
+    assert len(book.readings(night.run_id)) == 0
+
+
+def test_what_happened_while_the_book_was_full_is_written_later(
+    panel: WatchPanel,
+    night: RunNight,
+    told: Told,
+    book: Book,
+    clock: Clock,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def full(*_: object) -> None:
+        raise BookLockedError("The disk is full.")
+
+    monkeypatch.setattr(recorder, "_FIRST_PAUSE", 0.05)
+    with monkeypatch.context() as patch:
+        patch.setattr(book, "log_readings", full)
+        begin(panel, qtbot)
+        told.tell(clock.now, 500.0)
+        qtbot.waitUntil(lambda: "wait in memory" in panel.state.text())
+    qtbot.waitUntil(lambda: len(book.run_events(night.run_id)) == 2)
+    first, second = (record.event.text for record in book.run_events(night.run_id))
+    assert "The disk is full" in first
+    assert "stored again" in second
+
+
+def test_a_logger_with_a_wrong_clock_is_no_silent_one(
+    panel: WatchPanel, night: RunNight, told: Told, clock: Clock, qtbot: QtBot
+) -> None:
+    clock.now = BUTTON + timedelta(hours=2)
+    begin(panel, qtbot)
+    told.tell(clock.now - timedelta(hours=1), 505.0)
+    told.tell(clock.now - timedelta(hours=1, seconds=-5), 505.0)
+    qtbot.waitUntil(lambda: len(run_of(panel, night).readings) == 2)
+    panel._studio.watch.look()
+    assert not [a for a in run_of(panel, night).watch.alarms if a.kind is AlarmKind.STALE]
+    assert "1:00 (h:mm) behind the computer's" in panel.state.text()
+    clock.now += timedelta(minutes=4)
+    panel._studio.watch.look()
+    (stale,) = (a for a in run_of(panel, night).watch.alarms if a.kind is AlarmKind.STALE)
+    assert stale.worst == pytest.approx(240.0, abs=1.0)
+
+
 # -- setting up ---------------------------------------------------------------------------------
 
 
@@ -284,6 +402,24 @@ def test_what_is_missing_is_told_beside_its_box(dialog: SourceDialog, qtbot: QtB
     dialog.kinds.set_value(SourceKind.MODBUS_SERIAL)
     qtbot.mouseClick(dialog.keep, LEFT)
     assert "serial port" in dialog.form.form.field("port").error
+
+
+def test_a_new_source_takes_no_other_s_place(
+    dialog: SourceDialog, studio: Studio, qtbot: QtBot
+) -> None:
+    dialog.form.path.setText("/logs/lehr.csv")
+    qtbot.mouseClick(dialog.keep, LEFT)
+    assert dialog.source is not None
+    again = SourceDialog(studio, LITTLE_LEHR.name)
+    qtbot.addWidget(again)
+    again.form.path.setText("/logs/other.csv")
+    again.name.setText(dialog.source.name)
+    again._keep()
+    assert "another source" in again.head.field("name").error
+    assert [record.source for record in studio.book.live_sources()] == [dialog.source]
+    third = SourceDialog(studio, BIG_LEHR.name)
+    qtbot.addWidget(third)
+    assert third.name.text() == f"{BIG_LEHR.name}, controller 2"
 
 
 def test_a_file_is_tried(

@@ -100,6 +100,14 @@ def test_what_cannot_be_stored_waits_is_told_once_and_nothing_is_lost(error):
     assert third.state.trouble == ""
 
 
+def test_what_came_is_told_whether_stored_or_not():
+    shelf = Shelf()
+    shelf.error = BookError("full")
+    step = LiveRecorder(Tape([0, 1, 1]), shelf).step()
+    assert step.stored == ()
+    assert step.came == (reading(0), reading(1))
+
+
 def test_tries_are_spaced_out():
     shelf = Shelf()
     shelf.error = BookError("full")

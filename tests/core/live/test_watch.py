@@ -146,6 +146,17 @@ def test_no_new_reading(plan):
     assert not look(plan, more_time, more, stale).active
 
 
+def test_a_logger_s_wrong_clock_neither_hides_nor_feigns_silence(plan):
+    time, temperature = night(plan, until=1.0)
+    readings = Readings(time, temperature)
+    behind = datetime.fromtimestamp(float(time[-1]) + 3600.0, UTC)
+    assert watch(plan, readings, behind, SETTINGS, arrived=behind).alarms == ()
+    ahead = datetime.fromtimestamp(float(time[-1]) - 1800.0, UTC)
+    (alarm,) = watch(plan, readings, ahead, SETTINGS, arrived=ahead - timedelta(seconds=200)).alarms
+    assert alarm.kind is AlarmKind.STALE
+    assert alarm.worst == pytest.approx(200.0)
+
+
 def test_readings_typed_every_half_hour_are_not_stale_between(plan):
     time, temperature = night(plan, until=2.0, every=1800.0)
     now = datetime.fromtimestamp(float(time[-1]) + 3600.0, UTC)

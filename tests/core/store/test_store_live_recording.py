@@ -13,6 +13,7 @@ from core.live.followed_file import FollowedFile
 from core.live.recorder import LiveRecorder
 from core.run.log_file import read_log
 from core.run.log_format import LogFormat
+from core.run.readings import Readings
 from core.store.book import Book
 
 START = datetime(2026, 3, 14, 21, 30, tzinfo=UTC)
@@ -72,3 +73,19 @@ def test_a_recording_begun_again_enters_nothing_twice(impatient, load, plan, tmp
         recorder.step()
         recorder.finish()
     assert len(impatient.readings(run)) == 9
+
+
+def test_a_run_that_was_finished_takes_nothing_read_later(book, load, plan):
+    run = book.start_run(book.save_plan(plan, book.save_load(load)), START).id
+    assert book.goes_on(run)
+    assert book.logged_until(run, "logger") is None
+    book.add_reading(run, START + timedelta(hours=5), 700.0)
+    seconds = START.timestamp() + 10.0 * np.arange(4)
+    book.log_readings(run, Readings(seconds[:2], np.full(2, 800.0)), "logger")
+    assert book.logged_until(run, "logger") == START + timedelta(seconds=10)
+    book.finish_run(run, START + timedelta(seconds=20))
+    assert not book.goes_on(run)
+    assert book.log_readings(run, Readings(seconds, np.full(4, 800.0)), "logger").added == 1
+    assert book.logged_until(run, "logger") == START + timedelta(seconds=20)
+    book.delete_run(run)
+    assert not book.goes_on(run)
