@@ -20,10 +20,10 @@ from core.plan.planner import room_for_ramps, setting_for, too_few_for_long_ramp
 from core.plan.polish import polished
 from core.plan.programme import Goal
 from core.plan.rounding import parts_of
-from core.plan.search import Found, Stopped, search
+from core.plan.search import NEARBY, ROUGH, Found, Stopped, search
 from core.plan.setting import Setting
 from core.plan.soak_search import WORTH, other_soak, shortest_hold
-from core.plan.trials import COARSE, FINAL, Case
+from core.plan.trials import FINAL, Case
 from core.units import UnitChoice
 
 Progress = Callable[[float], None]
@@ -226,15 +226,27 @@ def _improved(
 ) -> Solved:
     """Search, bring onto the controller's grid, replay all; again with pieces found wanting."""
     rounds = [0]
+    steady = setting.steadied()
 
     def step_done() -> None:
         rounds[0] += 1
         report(0.15 + 0.5 * rounds[0] / (rounds[0] + 4.0))
 
     for _ in range(_MORE_CASES + 1):
-        found = search(setting, start, cases, goal, stopped=cancelled, step_done=step_done)
-        cooling = polished(setting, found, goal, cancelled)
-        every = setting.ratios([cooling], accuracy=COARSE)[0].max(axis=1)
+        rough = search(
+            setting, start, cases, goal, stopped=cancelled, step_done=step_done, pace=ROUGH
+        )
+        found = search(
+            steady,
+            rough.cooling,
+            rough.cases,
+            goal,
+            stopped=cancelled,
+            step_done=step_done,
+            pace=NEARBY,
+        )
+        cooling = polished(steady, found, goal, cancelled)
+        every = steady.ratios([cooling])[0].max(axis=1)
         missing = tuple(
             case
             for case, worst in zip(setting.cases, every, strict=True)

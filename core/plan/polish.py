@@ -25,16 +25,14 @@ from core.units import interval_from, rate_from
 
 FloatArray = NDArray[np.float64]
 
-GRID_SIDE = 0.008
-"""Ln of stress over limit kept on the grid for what coarse reckoning may still be off."""
 MOST_SEEDS = 10
 COARSE_STEP = 0.03
 """A rate whose step is a smaller share than this is only rounded down."""
-DEGREES = (1, -1, 4)
+DEGREES = (1, -1, 4, -4)
 """Moves of a corner tried, in degrees of the controller."""
 NEAR = 0.2
 """Pieces further [ln] from their limits than this behind the nearest are left to the replay."""
-_ROUNDS = 3
+_ROUNDS = 6
 _TOO_MANY = 100.0
 """Ln added to a cooling of more segments than the controller has."""
 _FIT_CORNER = 15.0
@@ -85,7 +83,7 @@ def _score(setting: Setting, cooling: Cooling, worst: float, goal: Goal) -> floa
     if setting.room is not None and len(cooling.rates) > setting.room:
         worst += _TOO_MANY
     if goal.within is None:
-        over = max(worst + GRID_SIDE, 0.0)
+        over = max(worst + setting.grid_side, 0.0)
         return float(np.log(time)) + (100.0 + 100.0 * over if over > 0 else 0.0)
     late = max(time / goal.within - 1.0, 0.0)
     return worst + 1e-3 * float(np.log(time)) + (100.0 + 100.0 * late if late > 0 else 0.0)

@@ -15,7 +15,7 @@ from scipy.optimize import linprog
 from core.plan.cooling import Cooling, followed_rate
 from core.plan.guess import SHORTEST
 from core.plan.rounding import greatest_rate
-from core.plan.setting import SAFE_SIDE, Setting
+from core.plan.setting import Setting
 from core.units import rate_from
 
 FloatArray = NDArray[np.float64]
@@ -88,7 +88,7 @@ class Programme:
         safest = goal.within is not None
         above = self.flat[self.kept]
         rows = [np.column_stack((self.slopes, np.full(above.size, 1.0 if safest else -1.0)))]
-        limits = [-above - (0.0 if safest else SAFE_SIDE)]
+        limits = [-above - (0.0 if safest else self.setting.side)]
         natural, room = self._lehr_rows()
         rows.append(np.column_stack((natural, np.zeros(half))))
         limits.append(room)

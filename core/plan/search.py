@@ -22,7 +22,7 @@ from core.errors import StoppedError
 from core.plan.cooling import Cooling
 from core.plan.guess import SHORTEST
 from core.plan.programme import Goal, Programme, cooling_of, unknowns
-from core.plan.setting import SAFE_SIDE, Setting
+from core.plan.setting import Setting
 from core.plan.trials import Case, Row, rows_of
 
 FloatArray = NDArray[np.float64]
@@ -34,16 +34,8 @@ CORNER_STEP, RATE_STEP = 2.5, 0.08
 FIRST_CORNER, FIRST_RATE = 14.0, 0.35
 """Trust region to begin with: [K] and ln."""
 MOST_CORNER, MOST_RATE = 30.0, 0.7
-SHAPES = ((1.0, 1.0), (1.0, 0.0), (1.0, 2.0), (0.5, 0.25), (0.5, 0.0), (0.2, 0.0))
-"""Shares of a step tried, and how much all rates are eased besides, in ``BENT``: the figures are
-curved, and a full step that goes over a limit by little is worth more than a short one within."""
 BENT = 0.12
 """Ln by which a step of the first region goes over its limit, more or less; grows as its square."""
-GOOD_ENOUGH = 0.003
-"""Share of the cooling's time below which a round's gain ends the search."""
-MOST_ROUNDS = 9
-FAR_CASE = 0.3
-"""Cases so far [ln] within their limits (or further than the worst) are left to the replay."""
 _LATE = 8.0
 """Price of being late, in units of ln of margin per share of the time."""
 _SMALLEST = 0.012
@@ -51,6 +43,49 @@ _SMALLEST = 0.012
 _FORGIVING = 1.6
 """Price of a stress over its limit when steps are compared, per unit of ln; more than easing costs,
 so that the end is within limits."""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How far a search goes.
+
+    Attributes
+    ----------
+    region : float
+        Share of the first trust region to begin with.
+    enough : float
+        Share of the cooling's time below which the gain of two rounds ends it.
+    rounds : int
+        At most.
+    far : float
+        Cases so far [ln] within their limits (or further than the worst) are left to the replay.
+    shapes : tuple of (float, float)
+        Shares of a step tried, and how much all rates are eased besides, in ``BENT``: the figures
+        are curved, and a full step that goes over a limit by little is worth more than a short one
+        within.
+    """
+
+    region: float = 1.0
+    enough: float = 0.003
+    rounds: int = 9
+    far: float = 0.3
+    shapes: tuple[tuple[float, float], ...] = (
+        (1.0, 1.0),
+        (1.0, 0.0),
+        (1.0, 2.0),
+        (0.5, 0.25),
+        (0.5, 0.0),
+        (0.2, 0.0),
+    )
+
+
+THOROUGH = Pace()
+ROUGH = Pace(enough=0.01, rounds=5)
+"""The first part of a search, by coarse reckoning."""
+NEARBY = Pace(
+    region=0.4, rounds=6, far=0.12, shapes=((1.0, 0.5), (1.0, 0.0), (0.5, 0.25), (0.2, 0.0))
+)
+"""The second, by steadier reckoning from near the answer."""
 
 
 @dataclass(frozen=True)
@@ -105,6 +140,7 @@ def search(
     *,
     stopped: Stopped | None = None,
     step_done: Callable[[], None] | None = None,
+    pace: Pace = THOROUGH,
 ) -> Found:
     """Improve a cooling until nothing more is to be had.
 
@@ -119,6 +155,7 @@ def search(
         Answers true when the work is to be given up.
     step_done : callable, optional
         Called after every round.
+    pace : Pace
 
     Raises
     ------
@@ -126,16 +163,16 @@ def search(
         When stopped.
     """
     cases = tuple(cases)
-    corner, rate = FIRST_CORNER, FIRST_RATE
+    corner, rate = pace.region * FIRST_CORNER, pace.region * FIRST_RATE
     best = start
     first, slopes = _figures(setting, [], best, cases)
     ratios = first[0]
     nearest = ratios.max(axis=1)
-    near = np.flatnonzero(nearest > min(float(nearest.max()), 0.0) - FAR_CASE)
+    near = np.flatnonzero(nearest > min(float(nearest.max()), 0.0) - pace.far)
     cases = tuple(cases[i] for i in near)
     ratios, slopes = ratios[near], slopes[near]
     small = 0
-    for _ in range(MOST_ROUNDS):
+    for _ in range(pace.rounds):
         if stopped is not None and stopped():
             raise StoppedError("Stopped.")
         answer = Programme(setting, best, ratios, slopes).solve(goal, corner, rate)
@@ -145,7 +182,7 @@ def search(
         ease = np.repeat((0.0, BENT * (rate / FIRST_RATE) ** 2), here.size // 2)
         tries = [
             cooling_of(best.soak, here + share * answer[0] - eased * ease)
-            for share, eased in SHAPES
+            for share, eased in pace.shapes
         ]
         found, there = _figures(setting, tries[1:], tries[0], cases)
         merits = [_merit(setting, c, r, goal) for c, r in zip(tries, found, strict=True)]
@@ -164,7 +201,7 @@ def search(
             else:
                 corner, rate = corner * 0.6, rate * 0.6
                 _, slopes = _figures(setting, [], best, cases)
-            small = small + 1 if gain < GOOD_ENOUGH else 0
+            small = small + 1 if gain < pace.enough else 0
         if small >= 2 or rate < _SMALLEST:
             break
     return Found(best, ratios, slopes, cases, _bindings(setting, best, ratios, slopes, cases, goal))
@@ -189,7 +226,7 @@ def _merit(setting: Setting, cooling: Cooling, ratios: FloatArray, goal: Goal) -
     time = cooling.duration(setting.lehr, setting.end)
     worst = float(ratios.max())
     if goal.within is None:
-        return float(np.log(time)) + _FORGIVING * max(worst + SAFE_SIDE, 0.0)
+        return float(np.log(time)) + _FORGIVING * max(worst + setting.side, 0.0)
     return worst + 0.02 * float(np.log(time)) + _LATE * max(time / goal.within - 1.0, 0.0)
 
 

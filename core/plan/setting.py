@@ -16,7 +16,7 @@ from core.plan.cooling import Cooling
 from core.plan.corners import Corner, Margins, glasses_at, pieces_at
 from core.plan.night import Night
 from core.plan.stress_check import allowed
-from core.plan.trials import COARSE, Case, ratios
+from core.plan.trials import COARSE, STEADY, Case, ratios
 from core.stress.accuracy import Accuracy
 from core.stress.history import ChamberHistory
 
@@ -24,6 +24,10 @@ FloatArray = NDArray[np.float64]
 
 SAFE_SIDE = 0.02
 """Ln of stress over limit that candidates keep below, for what coarse reckoning may be off."""
+GRID_SIDE = 0.008
+"""The same on the controller's grid, where only the replay comes after."""
+STEADY_SIDE, STEADY_GRID_SIDE = 0.006, 0.003
+"""The same by steadier reckoning, at the end of a search."""
 CLOSE = 0.12
 """A piece this close [ln] to the one nearest its limit is followed through the search; any found
 wanting afterwards is taken in."""
@@ -55,6 +59,11 @@ class Setting:
         How long the soak is held [s]; ``None``: by the closed form.
     room : int or None
         How many ramps the controller has segments for; ``None``: not counted.
+    accuracy : Accuracy
+        With which candidates are tried.
+    side, grid_side : float
+        Ln of stress over limit that candidates keep below, for what that may be off; on the
+        controller's grid.
     """
 
     night: Night
@@ -67,6 +76,9 @@ class Setting:
     came: tuple[Arrival, ...] = ()
     hold: float | None = None
     room: int | None = None
+    accuracy: Accuracy = COARSE
+    side: float = SAFE_SIDE
+    grid_side: float = GRID_SIDE
 
     @property
     def lehr(self) -> Lehr:
@@ -88,7 +100,7 @@ class Setting:
         self,
         coolings: Sequence[Cooling],
         cases: Sequence[Case] | None = None,
-        accuracy: Accuracy = COARSE,
+        accuracy: Accuracy | None = None,
     ) -> FloatArray:
         """Ln of stress over what is allowed; see :func:`core.plan.trials.ratios`."""
         # A soak between makes the past forgotten; the replay still looks at it.
@@ -96,7 +108,11 @@ class Setting:
         used = tuple(cases or self.cases)
         if past is not None and self.came:
             used = tuple(replace(case, piece=self.came[case.index].of(case.piece)) for case in used)
-        return ratios(used, coolings, self.lehr, self.end, accuracy, past)
+        return ratios(used, coolings, self.lehr, self.end, accuracy or self.accuracy, past)
+
+    def steadied(self) -> Setting:
+        """The same problem, its candidates tried more finely."""
+        return replace(self, accuracy=STEADY, side=STEADY_SIDE, grid_side=STEADY_GRID_SIDE)
 
     def close_cases(self, found: FloatArray) -> tuple[Case, ...]:
         """Cases that come near being the worst in any column; ``found`` is (cases, columns)."""

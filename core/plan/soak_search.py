@@ -11,7 +11,7 @@ from core.plan.planner import soak_temperature
 from core.plan.rounding import whole_minutes_up
 from core.plan.setting import Setting, setting_of
 from core.plan.soak import soak_time
-from core.plan.trials import COARSE
+from core.plan.trials import STEADY
 
 WORTH = 60.0
 """[s] A soak that turns out to save less than this is left as it is."""
@@ -71,13 +71,13 @@ def shortest_hold(setting: Setting, cooling: Cooling, usual: float) -> float | N
     if setting.continues or not (melted or all(came.known for came in setting.came)):
         return None
     short, long = 0.0, whole_minutes_up(usual)
-    if not holds(cooling, replace(setting, hold=long), COARSE):
+    if not holds(cooling, replace(setting, hold=long), STEADY):
         return None
     for _ in range(_STEPS):
         middle = whole_minutes_up(0.5 * (short + long))
         if middle >= long:
             break
-        if holds(cooling, replace(setting, hold=middle), COARSE):
+        if holds(cooling, replace(setting, hold=middle), STEADY):
             long = middle
         else:
             short = middle

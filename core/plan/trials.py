@@ -22,6 +22,9 @@ FloatArray = NDArray[np.float64]
 
 COARSE = Accuracy(nodes=5, temperature_share=0.1, temperature_floor=2.0, largest_shift=1.2)
 """Quick, for searching: within a few per cent of the engine's usual accuracy."""
+STEADY = Accuracy(nodes=5, temperature_share=0.05, temperature_floor=0.5, largest_shift=0.6)
+"""For the end of a search: half as dear again, and five times nearer the engine's usual accuracy
+from one cooling to the next, so that slopes are the cooling's and not the steps'."""
 FINAL = Accuracy()
 """The engine's usual accuracy, with which every finished curve is replayed."""
 

@@ -13,7 +13,7 @@ from core.plan.corners import ALL
 from core.plan.finish import finished, holds
 from core.plan.setting import setting_of
 from core.plan.soak_search import shortest_hold
-from core.plan.trials import COARSE, FINAL
+from core.plan.trials import FINAL, STEADY
 from core.units import UnitChoice
 
 OVEN = lehr(3.0, Controller(entry=Entry.TIME, max_segments=6))
@@ -38,7 +38,7 @@ def test_no_soak_temperature_gives_a_night_two_per_cent_shorter():
         cooling = replace(ours.cooling, soak=soak)
         if cooling.bottoms[0] >= soak - 2.0:
             continue
-        plan = finished(cooling, setting, COARSE)
+        plan = finished(cooling, setting, STEADY)
         if plan.safe:
             others.append(seconds(plan))
     assert len(others) >= 4
@@ -57,7 +57,7 @@ def test_the_hold_is_the_shortest_that_passes_where_it_is_known_how_pieces_came(
     passing = [
         hold
         for hold in (60.0 * m for m in range(0, 60, 5))
-        if holds(ours.cooling, replace(setting, hold=hold), COARSE)
+        if holds(ours.cooling, replace(setting, hold=hold), STEADY)
     ]
     assert ours.plan.soak_time <= min(passing) + 330.0
 
