@@ -36,7 +36,7 @@ TRUE_LOSS, TRUE_STORE = 1.3, 0.85
 
 @pytest.fixture(scope="module")
 def log() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Sixteen hours of a furnace off its description: hours, kelvin, kilowatts every six minutes."""
+    """A furnace off its description for 16 hours: hours, kelvin, kilowatts every six minutes."""
     furnace, pot = scaled_furnace(TASK.furnace, TASK.pot, TRUE_LOSS, TRUE_STORE, 1.0)
     run = FurnaceRun(furnace, pot, glass_melt(TASK.glass, TASK.tint), 1373.15, 20.0)
     run.settle_at(1373.15, 0.02)
