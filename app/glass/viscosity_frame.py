@@ -7,6 +7,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QFrame
 
+from app.plots.plot_frame import unindexed
+
 
 class ViscosityFrame(pg.PlotWidget):
     """The plot itself: never zoomed, read with the mouse or Left and Right.
@@ -20,6 +22,7 @@ class ViscosityFrame(pg.PlotWidget):
 
     def __init__(self) -> None:
         super().__init__()
+        unindexed(self)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.plot = self.getPlotItem()

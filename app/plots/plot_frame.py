@@ -7,7 +7,7 @@ from datetime import tzinfo
 import pyqtgraph as pg
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QWheelEvent
-from PySide6.QtWidgets import QFrame
+from PySide6.QtWidgets import QFrame, QGraphicsScene
 
 from app.plots.clock_axis import ClockAxis
 from app.theme import Theme
@@ -15,6 +15,15 @@ from app.theme import Theme
 _TICK_POINTS = 9.5
 _BESIDE = 2
 """Column of the right axis, which is never shown."""
+
+
+def unindexed(plot: pg.PlotWidget) -> None:
+    """Have Qt look through a plot's few items instead of keeping an index of where they lie.
+
+    Items whose bounds change while they are not shown leave stale entries in the index, and
+    painting from it then crashes the program.
+    """
+    plot.scene().setItemIndexMethod(QGraphicsScene.ItemIndexMethod.NoIndex)
 
 
 class ClockPlot(pg.PlotWidget):
@@ -37,6 +46,7 @@ class ClockPlot(pg.PlotWidget):
         self.setAccessibleName(name)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        unindexed(self)
         self.plot = self.getPlotItem()
         self.view = self.plot.getViewBox()
         self.plot.hideButtons()

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QFrame
 from app.plots.clock_axis import ClockAxis
 from app.plots.curves import FloatArray
 from app.plots.looks import Look
+from app.plots.plot_frame import unindexed
 from app.theme import Theme, theme_of
 
 _TICK_POINTS = 9.5
@@ -78,6 +79,7 @@ class PointPlot(pg.PlotWidget):
         self.setAccessibleName(name)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setMinimumHeight(190)
+        unindexed(self)
         self.plot = self.getPlotItem()
         self.plot.hideButtons()
         self.plot.setMenuEnabled(False)

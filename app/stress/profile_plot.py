@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QFont
 from PySide6.QtWidgets import QFrame, QWidget
 
 from app.plots.looks import Look
+from app.plots.plot_frame import unindexed
 from app.theme import theme_of
 from app.widgets.quantity import Quantity, scale_of
 from core.stress.result import SectionStress
@@ -27,6 +28,7 @@ class ProfilePlot(pg.PlotWidget):
 
     def __init__(self, units: UnitChoice, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        unindexed(self)
         self._units = units
         self._section: SectionStress | None = None
         self.setFrameShape(QFrame.Shape.NoFrame)

@@ -10,12 +10,13 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QGraphicsScene
 from pytestqt.qtbot import QtBot
 
 from app.plots.curves import CurveLine, Level, LineRole, Marker, MarkerRole, ZoneBand
 from app.plots.looks import line_look, marker_look
 from app.plots.night_plot import NightPlot
+from app.plots.point_plot import PointPlot
 from app.settings import ThemeChoice
 from app.theme import DARK, LIGHT, Appearance
 from core.units import TemperatureUnit, UnitChoice
@@ -330,3 +331,13 @@ def test_a_closed_plot_leaves_nothing_behind(qtbot: QtBot, appearance: Appearanc
     QApplication.processEvents()
     gc.collect()
     assert [part() for part in parts] == [None] * len(parts)
+
+
+def test_no_plot_keeps_an_index_of_its_items(night: NightPlot, qtbot: QtBot) -> None:
+    # Stale entries of Qt's index crash the program when it paints (found with nights laid over
+    # each other in a window made smaller).
+    points = PointPlot("points")
+    qtbot.addWidget(points)
+    for plot in (night.upper, night.lower, points):
+        index = plot.scene().itemIndexMethod()
+        assert index is QGraphicsScene.ItemIndexMethod.NoIndex
