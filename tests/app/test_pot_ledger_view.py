@@ -75,7 +75,9 @@ def test_the_glass_now_is_told_large_and_handed_to_tonights_pieces(
     answer = page.pot.answer
     assert answer.amount.number.text() == "40 kg"
     wanted = properties_of(CLEAR).annealing_point
-    assert answer.annealing.number.text() == f"{wanted.value - 273.15:.0f} °C"
+    shown = answer.annealing.number.text().removesuffix(" °C")
+    # A little soda has gone since: a fraction of a degree.
+    assert float(shown) == pytest.approx(wanted.value - 273.15, abs=1.0)
     assert answer.annealing.below.text().startswith("nine in ten: ")
     assert "deep" in answer.amount.below.text()
     assert answer.drift.number.text() == "steady"
