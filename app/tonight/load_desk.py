@@ -12,7 +12,9 @@ from app.studio import Studio
 from app.tonight.load_files import choose_and_read, choose_and_write
 from app.tonight.load_keeper import LoadKeeper
 from app.widgets.banner import Banner, Weight
+from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError
+from core.glass.glass import Glass
 from core.load.evening import is_past, moved_to_tonight
 from core.load.load import Load
 
@@ -54,6 +56,15 @@ class LoadDesk(QObject):
         self._banner = banner
         self._load = load
         self._window = parent
+
+    def choices(self, load: Load | None) -> tuple[dict[str, Glass], dict[str, Lehr]]:
+        """The book's glasses and lehrs by name, and those only the load has."""
+        glasses = {glass.name: glass for glass in self._studio.book.glasses()}
+        lehrs = {lehr.name: lehr for lehr in self._studio.book.lehrs()}
+        if load is not None:
+            glasses = {**load.glasses, **glasses}
+            lehrs = {load.lehr.name: load.lehr, **lehrs}
+        return glasses, lehrs
 
     def tell_if_past(self, load: Load) -> None:
         """Offer to move a load to tonight that was for an earlier night."""

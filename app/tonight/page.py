@@ -14,6 +14,7 @@ from app.tonight.load_desk import LoadDesk
 from app.tonight.load_keeper import LoadKeeper
 from app.tonight.load_panel import LoadPanel
 from app.tonight.planner_desk import PlannerDesk
+from app.tonight.repair_desk import RepairDesk, kept_words
 from app.tonight.run_desk import RunDesk
 from app.tonight.run_night import RunNight
 from app.tonight.run_panel import RunPanel
@@ -21,11 +22,10 @@ from app.tonight.starting import Starting
 from app.tonight.work_area import WorkArea
 from app.widgets.banner import Banner, Weight
 from app.widgets.caution import CautionStrip
-from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError
-from core.glass.glass import Glass
 from core.load.load import Load
 from core.plan.plan import Plan
+from core.store.book import RunRecord
 
 CAUTION = (
     "Advice only, never control. The polariscope decides; glass stays hot long after it looks "
@@ -61,6 +61,7 @@ class TonightPage(QWidget):
         self.banner = Banner()
         self.loads = LoadDesk(studio, self.keeper, self.banner, lambda: self._load, self)
         self._lay_out()
+        self.repairs = RepairDesk(studio, self.pages, self)
         self._connect()
         self._open()
 
@@ -109,6 +110,9 @@ class TonightPage(QWidget):
         self.run_panel.reading_unwanted.connect(self._remove_reading)
         self.run_panel.finish_wanted.connect(self._finish)
         self.run_panel.mistake_told.connect(self._forget_run)
+        self.run_panel.repair_wanted.connect(self._repair)
+        self.repairs.kept.connect(self._on_repaired)
+        self.repairs.failed.connect(self.banner.tell_error)
         self.desk.changed.connect(self._on_runs)
         self.desk.started.connect(self._on_started)
         self.desk.finished.connect(self._on_finished)
@@ -153,12 +157,7 @@ class TonightPage(QWidget):
 
     def _offer(self) -> None:
         """Offer the book's glasses and lehrs, and those only the load has."""
-        book = self._studio.book
-        glasses: dict[str, Glass] = {glass.name: glass for glass in book.glasses()}
-        lehrs: dict[str, Lehr] = {lehr.name: lehr for lehr in book.lehrs()}
-        if self._load is not None:
-            glasses = {**self._load.glasses, **glasses}
-            lehrs = {self._load.lehr.name: self._load.lehr, **lehrs}
+        glasses, lehrs = self.loads.choices(self._load)
         self.load_panel.set_choices(glasses, list(lehrs.values()))
         if self._load is None and self._studio.settings.last_lehr:
             self.load_panel.hours.choose(self._studio.settings.last_lehr)
@@ -278,6 +277,17 @@ class TonightPage(QWidget):
             action="Move the load to tonight",
             act=self.loads.move_to_tonight,
         )
+
+    def _repair(self) -> None:
+        if self._run_id is not None:
+            self.repairs.begin(self._run_id)
+
+    def _on_repaired(self, run: RunRecord | None) -> None:
+        self.banner.tell(Weight.GOOD, kept_words(run))
+        if run is not None:
+            self.desk.read()
+            self._choose_run(run.id)
+        self._studio.tell_changed("run")
 
     def _forget_run(self) -> None:
         if self._run_id is not None:

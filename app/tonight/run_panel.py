@@ -54,6 +54,8 @@ class RunPanel(QWidget):
         The run is over.
     mistake_told()
         The run was started by mistake and has no readings.
+    repair_wanted()
+        The night went wrong: how does it go on?
     """
 
     recorded = Signal()
@@ -61,6 +63,7 @@ class RunPanel(QWidget):
     reading_unwanted = Signal(object)
     finish_wanted = Signal()
     mistake_told = Signal()
+    repair_wanted = Signal()
     _built = False
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
@@ -84,6 +87,7 @@ class RunPanel(QWidget):
         last = QHBoxLayout()
         last.addWidget(self.remove)
         last.addStretch(1)
+        last.addWidget(self.repair)
         last.addWidget(self.mistake)
         column.addLayout(last)
         self.entry.recorded.connect(self.recorded)
@@ -123,6 +127,10 @@ class RunPanel(QWidget):
         self.mistake = QPushButton("Started by mistake")
         set_role(self.mistake, "quiet")
         self.mistake.setToolTip("Forget this run; it has no readings")
+        self.repair = QPushButton("Repair the night…")
+        set_role(self.repair, "quiet")
+        self.repair.setToolTip("After a power cut or an opened door: how it goes on from now")
+        self.repair.clicked.connect(self.repair_wanted)
         self.table.row_selected.connect(lambda row: self.remove.setEnabled(row is not None))
         self.remove.clicked.connect(self._remove)
         self.mistake.clicked.connect(self.mistake_told)
@@ -156,6 +164,7 @@ class RunPanel(QWidget):
         self.table.set_rows(reversed(rows))
         self.mistake.setVisible(not rows)
         self.remove.setVisible(bool(rows))
+        self.repair.setVisible(len(rows) > 1)
         self.look_at_clock()
 
     def set_units(self) -> None:

@@ -328,3 +328,24 @@ def test_a_reading_still_to_come_is_refused(page: TonightPage, qtbot: QtBot) -> 
     qtbot.keyClick(entry.temperature, Qt.Key.Key_Return)
     assert "still to come" in entry.time_field.error
     assert page.run_panel.table.rows_model.rowCount() == 0
+
+
+def test_a_night_that_went_wrong_is_repaired_where_it_is_watched(
+    page: TonightPage, clock: Clock, qtbot: QtBot
+) -> None:
+    """The log book's view, drawn up from the readings typed; back leads to the night again."""
+    start(page, qtbot)
+    assert not page.run_panel.repair.isVisible()
+    for minutes, celsius in ((1, "522"), (30, "522"), (90, "400")):
+        clock.now = BUTTON + timedelta(minutes=minutes)
+        page.run_panel.look_at_clock()
+        record(page, qtbot, celsius)
+    assert page.run_panel.repair.isVisible()
+    qtbot.mouseClick(page.run_panel.repair, LEFT)
+    qtbot.waitUntil(lambda: page.repairs.view is not None and page.repairs.view.isVisible())
+    view = page.repairs.view
+    assert view is not None
+    qtbot.waitUntil(lambda: view.found is not None, timeout=60_000)
+    assert view.found.plan is not None
+    qtbot.mouseClick(view.back, LEFT)
+    assert page.run_panel.isVisible()
