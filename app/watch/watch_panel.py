@@ -18,7 +18,7 @@ from app.theme import set_role
 from app.tonight.run_night import RunNight
 from app.watch.limits_dialog import LimitsDialog
 from app.watch.source_dialog import SourceDialog
-from app.watch.watched_run import WatchedRun
+from app.watch.watched_run import WatchedRun, kept_alarms
 from app.watch.words import NOT_RECORDED, alarm_state, last_reading, standing, warm_words
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.label import Label
@@ -42,11 +42,12 @@ class WatchPanel(QScrollArea):
         self._studio = studio
         self._night: RunNight | None = None
         self._sources: dict[str, LiveSource] = {}
+        self._past: tuple[Alarm, ...] = ()
         self.sources = ChoiceBox()
         self.sources.setAccessibleName("Source of the readings")
         self.new = QPushButton("&New source…")
         self.change = QPushButton("&Change…")
-        self.begin = QPushButton("Recor&d")
+        self.begin = QPushButton("&Begin recording")
         self.end = QPushButton("&End recording")
         self.limits = QPushButton("&Limits…")
         self.last = Label(role="figure")
@@ -81,17 +82,15 @@ class WatchPanel(QScrollArea):
         for label in (self.state, self.news, self.warm):
             beside.addWidget(label)
         told.addLayout(beside, 1)
-        alarms = QHBoxLayout()
-        alarms.addWidget(self.words, 1)
-        alarms.addWidget(self.hear)
+        told.addWidget(self.hear)
         column = QVBoxLayout(inside)
         column.setContentsMargins(4, 10, 4, 4)
         column.setSpacing(8)
         column.addLayout(row)
         column.addLayout(told)
         column.addWidget(self.none)
-        column.addLayout(alarms)
         column.addWidget(self.table, 1)
+        column.addWidget(self.words)
         self.table.setMinimumHeight(92)
         self.setWidget(inside)
         self.setWidgetResizable(True)
@@ -119,14 +118,14 @@ class WatchPanel(QScrollArea):
             Column("State", self._state_of),
             Column(
                 "What is wrong",
-                lambda row: alarm_words(row, self._studio.units).sentence,
+                lambda row: row.note or alarm_words(row, self._studio.units).sentence,
                 stretch=True,
             ),
         ]
 
     def _state_of(self, alarm: Alarm) -> str:
         run = self._run
-        watched = run is not None and run.recording
+        watched = run is not None and run.recording and alarm not in self._past
         return alarm_state(alarm, self._studio.now(), self._studio.zone, watched=watched)
 
     # -- what is shown ----------------------------------------------------------------------
@@ -139,6 +138,7 @@ class WatchPanel(QScrollArea):
             self.warm.setText("")
             self._studio.jobs.cancel(_WARM)
             self._fill_sources()
+            self._read_past()
             self._reckon_warm()
         self._show_state()
 
@@ -163,6 +163,19 @@ class WatchPanel(QScrollArea):
         }
         self.sources.set_choices([(name, name) for name in self._sources])
 
+    def _read_past(self) -> None:
+        """Read the alarms of earlier recordings of the run; those of this one are at hand."""
+        run, night = self._run, self._night
+        if night is None:
+            return
+        try:
+            past = kept_alarms(self._studio.book, night.run_id)
+        except LehrkeeperError as error:
+            self.state.setText(str(error))
+            return
+        mine = set() if run is None else {(a.kind, a.raised) for a in run.watch.alarms}
+        self._past = tuple(a for a in past if (a.kind, a.raised) not in mine)
+
     def _show_state(self) -> None:
         run = self._run
         recording = run is not None and run.recording
@@ -182,32 +195,42 @@ class WatchPanel(QScrollArea):
             self.state.setText(NOT_RECORDED)
             self.news.setText("")
         else:
-            alarms = tuple(reversed(run.watch.alarms))
+            alarms = run.watch.alarms
             self.last.setText(last_reading(run, self._studio.units))
             self.last.show()
             self.state.setText(standing(run, self._studio.now(), self._studio.zone))
             self.news.setText(local_sentence(str(run.events[-1])) if run.events else "")
         self.news.setVisible(bool(self.news.text()))
         self.warm.setVisible(bool(self.warm.text()))
+        sounding = recording and any(a.active and a.heard is None for a in alarms)
+        alarms = tuple(reversed(self._past + alarms))
         chosen = self.table.selected_row()
-        self.table.set_rows(alarms)
+        self._set_rows(alarms)
         if isinstance(chosen, Alarm):
             same = next((a for a in alarms if a.raised == chosen.raised), None)
             if same is not None:
                 self.table.select(same)
         self.table.setVisible(bool(alarms))
         self.none.setVisible(run is not None and not alarms)
-        self.hear.setVisible(recording and any(a.active and a.heard is None for a in alarms))
+        self.hear.setVisible(sounding)
         self._show_words()
+
+    def _set_rows(self, alarms: tuple[Alarm, ...]) -> None:
+        """Show the alarms; whoever scrolls through them is left where they are."""
+        bar = self.table.verticalScrollBar()
+        place = bar.value()
+        self.table.set_rows(alarms)
+        bar.setValue(place)
 
     def _show_words(self) -> None:
         run = self._run
         chosen = self.table.selected_row()
         if not isinstance(chosen, Alarm):
             chosen = None if run is None else next(iter(run.watch.active), None)
-        self.words.setText(
-            "" if chosen is None else local_sentence(str(alarm_words(chosen, self._studio.units)))
-        )
+        told = "" if chosen is None else str(alarm_words(chosen, self._studio.units))
+        if isinstance(chosen, Alarm) and chosen in self._past:
+            told = chosen.note
+        self.words.setText(local_sentence(told))
         self.words.setVisible(chosen is not None)
 
     def _on_changed(self, run_id: int) -> None:
@@ -253,6 +276,8 @@ class WatchPanel(QScrollArea):
         night, source = self._night, self._sources.get(str(self.sources.value))
         if night is not None and source is not None:
             self._studio.watch.begin(night.record, night.plan, night.load, night.readings, source)
+            self._read_past()
+            self._show_state()
 
     def _end(self) -> None:
         if self._night is not None:

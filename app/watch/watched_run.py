@@ -16,7 +16,7 @@ from core.errors import LehrkeeperError
 from core.live.events import LiveEvent, LiveReading, as_run_event
 from core.live.open_source import open_source
 from core.live.recorder import LiveRecorder, RecorderState, Step
-from core.live.watch_types import Alarm, WatchState
+from core.live.watch_types import Alarm, AlarmKind, WatchState
 from core.live.watch_words import alarm_words
 from core.load.load import Load
 from core.plan.plan import Plan
@@ -177,6 +177,16 @@ def keep_alarms(
         except LehrkeeperError:
             break
     return now
+
+
+def kept_alarms(book: Book, run_id: int) -> tuple[Alarm, ...]:
+    """Alarms of a run as the book has them, their sentences as notes; those known by now."""
+    known = {kind.value: kind for kind in AlarmKind}
+    return tuple(
+        Alarm(known[one.kind], one.raised_at, one.cleared_at, one.acknowledged_at, note=one.text)
+        for one in book.alarms(run_id)
+        if one.kind in known
+    )
 
 
 def close_old_alarms(book: Book, run_id: int, now: datetime) -> None:

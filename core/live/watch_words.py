@@ -23,6 +23,9 @@ _BLIND = (
     "switch it off at its isolator until another thermometer tells its temperature."
 )
 
+_SHORT = 120.0
+"""Told in seconds below this [s]."""
+
 
 @dataclass(frozen=True)
 class AlarmWords:
@@ -76,7 +79,7 @@ def alarm_words(alarm: Alarm, units: UnitChoice) -> AlarmWords:
         case AlarmKind.FLAT:
             return AlarmWords(
                 f"The reading has stood at {temperature_in_words(alarm.temperature, units)} for "
-                f"{format_duration(alarm.worst)} (h:mm) without moving.",
+                f"{_lasted(alarm.worst)} without moving.",
                 "Look at the controller's own display: if it moves, the logger or its line hangs; "
                 "if it stands too, the thermocouple or the controller does.",
                 _BLIND,
@@ -89,11 +92,15 @@ def alarm_words(alarm: Alarm, units: UnitChoice) -> AlarmWords:
             )
         case AlarmKind.STALE:
             return AlarmWords(
-                f"No reading has come for {format_duration(alarm.worst)} (h:mm).",
+                f"No reading has come for {_lasted(alarm.worst)}.",
                 "Read the controller's display and type the temperature; then look at the logger, "
                 "its cable and its power.",
                 "What the lehr does meanwhile is not known. " + _HOT_GLASS,
             )
+
+
+def _lasted(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < _SHORT else f"{format_duration(seconds)} (h:mm)"
 
 
 def _off_plan(alarm: Alarm, units: UnitChoice, word: str) -> str:

@@ -142,8 +142,10 @@ def _cannot_open(path: Path) -> BookError:
 
 def damaged(path: Path, finding: str) -> BookDamagedError:
     """Name a file that is no sound SQLite file, with what the check found."""
+    # SQLite's own headline, "*** in database main ***", says nothing to anybody.
+    found = " ".join(line for line in finding.splitlines() if not line.startswith("***"))
     return BookDamagedError(
-        f"“{path.name}” is damaged or is not a book of this program ({finding}).",
+        f"“{path.name}” is damaged or is not a book of this program ({found or finding}).",
         remedy="Go back to a backup, save what can still be read into a new book, or choose "
         "another file. Nothing was changed in this one.",
     )

@@ -126,8 +126,9 @@ def test_readings_come_into_the_book_by_themselves(
     assert panel.last.text() == f"{soak + 2:.0f} °C"
     assert "Last reading 17:35" in panel.state.text()
     qtbot.mouseClick(panel.end, LEFT)
-    qtbot.waitUntil(lambda: told.closed and panel.begin.isVisible())
-    assert "Recording has ended" in panel.state.text()
+    qtbot.waitUntil(lambda: "Recording has ended" in panel.state.text())
+    assert told.closed
+    assert panel.begin.isVisible()
 
 
 def test_what_the_source_tells_is_shown_and_kept_with_the_run(
@@ -296,8 +297,30 @@ def test_alarms_are_over_in_the_book_when_recording_ends(
     alarm(panel, night, told, clock, qtbot)
     qtbot.mouseClick(panel.end, LEFT)
     qtbot.waitUntil(lambda: [a.cleared_at for a in book.alarms(night.run_id)] == [clock.now])
+    qtbot.waitUntil(lambda: "Recording has ended" in panel.state.text())
     assert not panel.hear.isVisible()
     assert "when recording ended" in panel.table.rows_model.index(0, 2).data()
+
+
+def test_alarms_of_earlier_recordings_stay_listed(
+    panel: WatchPanel, night: RunNight, told: Told, book: Book, studio: Studio, qtbot: QtBot
+) -> None:
+    number = book.raise_alarm(night.run_id, AlarmKind.TOO_COLD.value, BUTTON, "Far too cold.").id
+    book.clear_alarm(number, BUTTON + timedelta(minutes=3))
+    book.raise_alarm(night.run_id, "of a later program", BUTTON, "Something else.")
+    again = WatchPanel(studio)
+    qtbot.addWidget(again)
+    again.show()
+    again.show_night(night)
+    rows = again.table.rows_model
+    assert [rows.index(0, column).data() for column in (1, 3)] == ["too cold", "Far too cold."]
+    assert rows.index(0, 2).data().startswith("over")
+    assert rows.rowCount() == 1
+    begin(again, qtbot)
+    assert rows.rowCount() == 1
+    again.table.selectRow(0)
+    assert again.words.text() == "Far too cold."
+    assert not again.hear.isVisible()
 
 
 def test_what_the_book_does_not_take_is_watched_all_the_same(
