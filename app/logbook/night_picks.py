@@ -6,17 +6,19 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from app.local_time import day_and_clock
 from app.plots.curves import NIGHTS, LineRole
 from app.plots.legend import CurveSample
-from app.widgets.label import Label, tab_text
+from app.widgets.label import Label, tab_text, tip_text
 from core.store.book import RunRecord
 
 USUAL = 5
 """So many are ticked at first."""
 _MOST_LISTED = 60
+_FIXED = 2
+"""Parts of a row before the look of its curve."""
 
 
 class NightPicks(QWidget):
@@ -54,16 +56,20 @@ class NightPicks(QWidget):
         self._rows.clear()
         ticked = self._usual(first)
         for run in self._runs:
-            box = QCheckBox(
-                tab_text(f"{day_and_clock(run.started_at, zone=zone, now=now)}, {run.load_name}")
-            )
+            box = QCheckBox(tab_text(day_and_clock(run.started_at, zone=zone, now=now)))
+            box.setAccessibleDescription(run.load_name)
             box.setChecked(run.id in ticked)
             box.toggled.connect(self._on_toggled)
             row = QWidget()
             line = QHBoxLayout(row)
             line.setContentsMargins(0, 0, 0, 0)
             line.setSpacing(8)
-            line.addWidget(box, 1)
+            load = Label(run.load_name, role="small")
+            load.setToolTip(tip_text(run.load_name))
+            # In a narrow panel the name is cut, never the panel.
+            load.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+            line.addWidget(box)
+            line.addWidget(load, 1)
             self._column.addWidget(row)
             self._rows.append((box, line, row))
         self._refresh()
@@ -98,8 +104,8 @@ class NightPicks(QWidget):
         ticked = self.ticked
         full = len(ticked) >= len(NIGHTS)
         for run, (box, line, _) in zip(self._runs, self._rows, strict=True):
-            while line.count() > 1:
-                line.takeAt(1).widget().deleteLater()
+            while line.count() > _FIXED:
+                line.takeAt(_FIXED).widget().deleteLater()
             if run in ticked:
                 line.addWidget(CurveSample(self.role_of(run)))
             box.setEnabled(box.isChecked() or not full)

@@ -62,14 +62,17 @@ class RunList(QWidget):
         top = QHBoxLayout()
         top.setSpacing(10)
         top.addWidget(self.search, 1)
-        top.addWidget(self.learning_button)
-        top.addWidget(self.overlay_button)
         top.addWidget(self.open_button)
+        below = QHBoxLayout()
+        below.setSpacing(10)
+        below.addWidget(self.summary, 1)
+        below.addWidget(self.learning_button)
+        below.addWidget(self.overlay_button)
         column = QVBoxLayout(self)
         column.setContentsMargins(20, 16, 20, 16)
         column.setSpacing(12)
         column.addLayout(top)
-        column.addWidget(self.summary)
+        column.addLayout(below)
         column.addWidget(self.pages, 1)
         self.search.found.connect(self._on_found)
         self.search.emptied.connect(self._show_all)
@@ -85,11 +88,9 @@ class RunList(QWidget):
     def _on_found(self, words: str, hits: tuple[Hit, ...]) -> None:
         self.hits.show_hits(words, hits)
         self.pages.setCurrentWidget(self.hits)
-        self.summary.hide()
 
     def _show_all(self) -> None:
         self.pages.setCurrentWidget(self.table)
-        self.summary.show()
 
     def _columns(self) -> tuple[Column, ...]:
         zone, theme = self._studio.zone, theme_of(self)

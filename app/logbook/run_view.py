@@ -147,7 +147,6 @@ class RunView(QWidget):
         self.against.strip_wanted.connect(lambda _: self._draw(keep_view=True))
         self.story.moment_wanted.connect(self._show_moment)
         self.verdict.moment_wanted.connect(self._show_moment)
-        self.story.asking.connect(lambda _: self._make_room())
         self.tabs.currentChanged.connect(lambda _: self._make_room())
         self._studio.units_changed.connect(self._on_units)
 
@@ -245,10 +244,12 @@ class RunView(QWidget):
     def _ask_end(self) -> None:
         if self.sheet is not None:
             self.strips.setCurrentWidget(self.finishing)
+            self._make_room()
             self.finishing.ask(self.sheet.run)
 
     def _ask_no_more(self) -> None:
         self.strips.setCurrentWidget(self.entry)
+        self._make_room()
 
     def _want_overlay(self) -> None:
         if self.sheet is not None:
@@ -271,9 +272,11 @@ class RunView(QWidget):
     def _make_room(self) -> None:
         low, narrow = self.height() < _LOW, self.width() < _NARROW
         self.promise.setVisible(not low)
-        # A form in the panel needs the room more than the strip for readings.
-        asking = self.story.currentIndex() > 0 and self.tabs.currentWidget() is self.story
-        self.strips.setVisible(not (low and asking))
+        # On a low window the panel needs the room more than the strip for readings.
+        here = self.tabs.currentWidget()
+        wanted = here in {self.against, self.readings}
+        asking = self.strips.currentWidget() is self.finishing
+        self.strips.setVisible(not low or wanted or asking)
         for button, words in self._words.items():
             button.setText("" if narrow else words)
         self.plot.show_deviation(

@@ -23,14 +23,11 @@ class StoryPanel(QStackedWidget):
     written()
         Something was entered or removed.
     failed(LehrkeeperError)
-    asking(bool)
-        A form took the place of the list, or left it again.
     """
 
     moment_wanted = Signal(object)
     written = Signal()
     failed = Signal(object)
-    asking = Signal(object)
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -48,7 +45,6 @@ class StoryPanel(QStackedWidget):
         self.outcome_form.entered.connect(self.written)
         for form in (self.event_form, self.outcome_form):
             form.left.connect(self.show_list)
-        self.currentChanged.connect(lambda place: self.asking.emit(place > 0))
         for part in (self.list, self.event_form, self.outcome_form):
             part.failed.connect(self.failed)
 

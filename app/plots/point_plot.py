@@ -78,7 +78,7 @@ class PointPlot(pg.PlotWidget):
         super().__init__(axisItems={} if dates is None else {"bottom": dates})
         self.setAccessibleName(name)
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setMinimumHeight(190)
+        self.setFixedHeight(230)
         unindexed(self)
         self.plot = self.getPlotItem()
         self.plot.hideButtons()

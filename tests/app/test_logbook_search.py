@@ -93,4 +93,3 @@ def test_nothing_found_is_said_and_an_empty_box_shows_all_runs(qtbot, studio, pa
     assert not hits.table.isVisible()
     page.runs.search.clear()
     qtbot.waitUntil(lambda: page.runs.pages.currentWidget() is page.runs.table)
-    assert page.runs.summary.isVisible()
