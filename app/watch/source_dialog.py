@@ -38,6 +38,7 @@ _KINDS = (
 _KIND = "try source"
 _PATIENCE = 8.0
 """Seconds a source has to tell a first temperature when it is tried."""
+_MOMENT = 0.05
 
 
 def try_source(
@@ -60,7 +61,9 @@ def try_source(
                 break
             if poll.signal.kind in {SignalKind.BROKEN, SignalKind.SILENT}:
                 why = poll.signal.sentence
-            time.sleep(min(0.2, opened.wait) if last is None else 0.0)
+            again = min(end, time.monotonic() + opened.wait) if last is None else 0.0
+            while time.monotonic() < again and not cancelled():
+                time.sleep(_MOMENT)
     finally:
         opened.close()
     if last is None:

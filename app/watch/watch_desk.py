@@ -6,6 +6,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
@@ -20,6 +21,7 @@ from app.watch.watched_run import (
     keep_alarms,
     read_until,
     record,
+    written_since,
 )
 from core.errors import LehrkeeperError
 from core.live.recorder import Step
@@ -161,18 +163,27 @@ class WatchDesk(QObject):
         )
 
     def _on_written(self, kind: str) -> None:
-        """End the recording of runs that were finished or removed."""
+        """End the recording of runs that were finished or removed; watch what was typed."""
         if kind != "run":
             return
         for run in self.recording:
+            last = float(run.readings.time[-1]) if len(run.readings) else None
             self._studio.jobs.submit(
-                self._studio.book.goes_on,
+                written_since,
+                self._studio.book,
                 run.run_id,
-                on_done=lambda still, number=run.run_id: None if still else self.stop(number),
+                None if last is None else datetime.fromtimestamp(last, UTC),
+                on_done=lambda found, run=run: self._take_written(run, found),
                 on_failed=lambda _: None,  # the recording looks by itself again
                 kind="book",
                 supersede=False,
             )
+
+    def _take_written(self, run: WatchedRun, found: Readings | None) -> None:
+        if found is None:
+            self.stop(run.run_id)
+        else:
+            run.take_typed(found, self._studio.now())
 
     def stop(self, run_id: int) -> None:
         """End recording a run; what waits is stored first, as far as it goes."""

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from core.errors import LehrkeeperError
-from core.live.events import LiveEvent, LiveReading, as_run_event
+from core.live.events import LiveEvent, as_run_event, readings_of
 from core.live.open_source import open_source
 from core.live.recorder import LiveRecorder, RecorderState, Step
 from core.live.watch_types import Alarm, AlarmKind, WatchState
@@ -70,7 +70,13 @@ class WatchedRun:
         self.events = (self.events + list(step.events))[-_MOST_EVENTS:]
         if step.came:
             self.arrived = now
-            self.readings = _joined(self.readings, step.came)
+            self.readings = _joined(self.readings, readings_of(step.came))
+
+    def take_typed(self, readings: Readings, now: datetime) -> None:
+        """Watch what was typed while the source was silent as well."""
+        more = _joined(self.readings, read_until(readings, now))
+        if len(more) > len(self.readings):
+            self.readings, self.arrived = more, now
 
 
 @dataclass(frozen=True)
@@ -196,6 +202,11 @@ def close_old_alarms(book: Book, run_id: int, now: datetime) -> None:
             book.clear_alarm(alarm.id, max(now, alarm.raised_at))
 
 
+def written_since(book: Book, run_id: int, last: datetime | None) -> Readings | None:
+    """What a run has in the book after a time; ``None`` when the run was finished or removed."""
+    return book.readings(run_id, since=last) if book.goes_on(run_id) else None
+
+
 def _keep_events(book: Book, run_id: int, events: deque[LiveEvent]) -> None:
     """Write events with the run, the first first; what cannot be written stays."""
     while events:
@@ -213,11 +224,9 @@ def _goes_on(book: Book, run_id: int) -> bool:
         return True  # a book that cannot be read is told by the recorder
 
 
-def _joined(before: Readings, more: tuple[LiveReading, ...]) -> Readings:
-    times = np.array([reading.time.timestamp() for reading in more])
-    kelvin = np.array([reading.temperature for reading in more])
-    newer = times > (before.time[-1] if len(before) else -np.inf)
+def _joined(before: Readings, more: Readings) -> Readings:
+    newer = more.time > (before.time[-1] if len(before) else -np.inf)
     return Readings(
-        np.concatenate([before.time, times[newer]]),
-        np.concatenate([before.temperature, kelvin[newer]]),
+        np.concatenate([before.time, more.time[newer]]),
+        np.concatenate([before.temperature, more.temperature[newer]]),
     )

@@ -323,6 +323,29 @@ def test_alarms_of_earlier_recordings_stay_listed(
     assert not again.hear.isVisible()
 
 
+def test_what_is_typed_while_the_source_is_silent_is_watched(
+    panel: WatchPanel, night: RunNight, told: Told, book: Book, clock: Clock, qtbot: QtBot
+) -> None:
+    desk = panel._studio.watch
+    begin(panel, qtbot)
+    told.tell(clock.now, 514.0)
+    qtbot.waitUntil(lambda: len(run_of(panel, night).readings) == 1)
+    clock.now += timedelta(minutes=10)
+    desk.look()
+    assert [a.kind for a in run_of(panel, night).watch.active] == [AlarmKind.STALE]
+    # One for an hour that has yet to come hides nothing.
+    book.add_reading(night.run_id, clock.now + timedelta(hours=3), kelvin_from(514.0))
+    for minute in (5, 0):
+        moment = clock.now - timedelta(minutes=minute)
+        book.add_reading(night.run_id, moment, kelvin_from(620.0))
+    panel._studio.tell_changed("run")
+    qtbot.waitUntil(lambda: len(run_of(panel, night).readings) == 3)
+    desk.look()
+    kinds = {a.kind for a in run_of(panel, night).watch.active}
+    assert AlarmKind.TOO_HOT in kinds
+    assert AlarmKind.STALE not in kinds
+
+
 def test_what_the_book_does_not_take_is_watched_all_the_same(
     panel: WatchPanel,
     night: RunNight,
