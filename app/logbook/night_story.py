@@ -102,11 +102,16 @@ def story_markers(sheet: RunSheet, lines: tuple[StoryLine, ...]) -> list[Marker]
     if len(sheet.readings):
         begun, ended = (datetime.fromtimestamp(t, UTC) for t in sheet.readings.time[[0, -1]])
         first, last = min(first, begun), max(last, ended)
-    return [
-        Marker(line.time.timestamp(), _short(line), MarkerRole.EVENT)
-        for line in lines
-        if line.record is not None and first - _BEFORE <= line.time <= last + _AFTER
-    ]
+    marks: dict[tuple[str, bool], Marker] = {}
+    for line in lines:
+        if line.record is None or not first - _BEFORE <= line.time <= last + _AFTER:
+            continue
+        # Of several pieces found sound in one morning the first mark says it.
+        found = isinstance(line.record, OutcomeRecord)
+        label = _short(line)
+        key = (label if found else f"{label} {line.time}", found)
+        marks.setdefault(key, Marker(line.time.timestamp(), label, MarkerRole.EVENT))
+    return list(marks.values())
 
 
 def _short(line: StoryLine) -> str:
