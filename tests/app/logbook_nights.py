@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -60,9 +60,8 @@ class Night:
         return np.round(self.plan.temperature_at(moments) - ZERO_CELSIUS + 1.0, 1)
 
 
-def enter_night(book: Book, start: datetime, *, out_by: datetime | None = None) -> Night:
-    """Draw up a plan for floats and start a run."""
-    load = Load(
+def _floats(start: datetime, out_by: datetime | None) -> Load:
+    return Load(
         name="Floats",
         pieces=(FLOATS,),
         glasses={CLEAR.name: CLEAR},
@@ -71,9 +70,26 @@ def enter_night(book: Book, start: datetime, *, out_by: datetime | None = None) 
         out_by=out_by,
         timezone="UTC",
     )
-    plan = make_plan(load)
+
+
+def enter_night(book: Book, start: datetime, *, out_by: datetime | None = None) -> Night:
+    """Draw up a plan for floats and start a run."""
+    load = _floats(start, out_by)
+    plan = _moved(floats_plan(), start) if out_by is None else make_plan(load)
     plan_id = book.save_plan(plan, book.save_load(load))
     return Night(book.start_run(plan_id, start), plan)
+
+
+@functools.cache
+def floats_plan() -> Plan:
+    """The plan for floats, drawn up once: on any other evening it is the same, moved."""
+    return make_plan(_floats(datetime(2026, 3, 1, 20, 0, tzinfo=UTC), None))
+
+
+def _moved(plan: Plan, start: datetime) -> Plan:
+    by = start - plan.start
+    segments = tuple(replace(s, start=s.start + by, end=s.end + by) for s in plan.segments)
+    return replace(plan, segments=segments, start=start, ready_at=plan.ready_at + by)
 
 
 def last_night(book: Book) -> Night:

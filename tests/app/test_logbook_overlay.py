@@ -25,7 +25,7 @@ LATE = 1500.0
 
 
 def fill(book, night, *, late=0.0, off=0.0):
-    moments = night.moments(120.0)
+    moments = night.moments(180.0)
     readings = Readings(moments + late, night.plan.temperature_at(moments) + off)
     book.add_readings(night.run.id, readings, "logger", "a.csv", "0" * 64)
     book.finish_run(night.run.id, night.plan.ready_at + timedelta(hours=1))

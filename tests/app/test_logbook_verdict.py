@@ -30,7 +30,7 @@ def night(book):
 
 def fill(book, night, *, finish=True, fast=False):
     """A log along the plan; a fast one falls through the range in ten minutes."""
-    moments = night.moments(60.0)
+    moments = night.moments(120.0)
     kelvin = night.plan.temperature_at(moments)
     if fast:
         cooling = night.plan.start.timestamp() + night.plan.segments[0].duration
@@ -43,7 +43,7 @@ def fill(book, night, *, finish=True, fast=False):
 
 @pytest.fixture
 def make_page(qtbot, studio, night):
-    def make() -> LogBookPage:
+    def make(*, look: bool = True) -> LogBookPage:
         page = LogBookPage(studio)
         qtbot.addWidget(page)
         page.resize(1100, 760)
@@ -51,8 +51,9 @@ def make_page(qtbot, studio, night):
         rest(qtbot, studio)
         page.open_run(night.run.id)
         rest(qtbot, studio)
-        page.run_view.tabs.setCurrentWidget(page.run_view.verdict)
-        rest(qtbot, studio)
+        if look:
+            page.run_view.tabs.setCurrentWidget(page.run_view.verdict)
+            rest(qtbot, studio)
         return page
 
     return make
@@ -159,7 +160,7 @@ def test_the_repair_is_one_click_away_and_shows_core_s_schedule(
 def test_a_repair_is_kept_and_started_as_a_run(qtbot, studio, book, night, make_page, monkeypatch):
     fill(book, night, fast=True, finish=False)
     monkeypatch.setattr(verdict_work, "repair", repaired)
-    page = make_page()
+    page = make_page(look=False)
     page.repair_run()
     rest(qtbot, studio)
     view = page.side.repair
@@ -180,7 +181,7 @@ def test_a_repair_is_kept_and_started_as_a_run(qtbot, studio, book, night, make_
 def test_a_repair_can_be_kept_only(qtbot, studio, book, night, make_page, monkeypatch):
     fill(book, night, fast=True)
     monkeypatch.setattr(verdict_work, "repair", repaired)
-    page = make_page()
+    page = make_page(look=False)
     page.repair_run()
     rest(qtbot, studio)
     qtbot.mouseClick(page.side.repair.keep, Qt.MouseButton.LeftButton)
@@ -203,7 +204,7 @@ def test_what_the_lehr_reads_now_is_handed_on_and_failures_are_told(
         raise PlanError("Nothing can be run.", remedy="Take the pieces out.")
 
     monkeypatch.setattr(verdict_work, "repair", failing)
-    page = make_page()
+    page = make_page(look=False)
     page.repair_run()
     rest(qtbot, studio)
     assert "Nothing can be run" in page.side.repair.banner.text
@@ -226,7 +227,7 @@ def test_drawing_up_can_be_stopped(qtbot, studio, book, night, make_page, monkey
         raise PlanError("Stopped.")
 
     monkeypatch.setattr(verdict_work, "repair", slow)
-    page = make_page()
+    page = make_page(look=False)
     page.repair_run()
     assert page.side.repair.progress.isVisible()
     qtbot.waitUntil(lambda: bool(begun))
