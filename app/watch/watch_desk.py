@@ -41,6 +41,8 @@ _LOOK_EVERY = 1_000
 _SOUND_EVERY = 3_000
 _TELL_EVERY = 10_000
 """Milliseconds between looks at the watch, sounds, and news of readings for the pages."""
+_RAREST, _PER_READING = 60.0, 0.001
+"""Seconds between news of a long night, and for each reading it has: all are drawn anew."""
 _PATIENCE = 5.0
 """Seconds all recordings have to end in."""
 _KEEP_AGAIN = 10.0
@@ -220,6 +222,7 @@ class WatchDesk(QObject):
         elif what in {"ended", "defect"}:
             run.stop.set()
             run.thread = None
+            run.tell_again = 0.0
             self._tell_news()
             self._keep_alarms(run)
             self._close_alarms(run)
@@ -308,6 +311,11 @@ class WatchDesk(QObject):
             QApplication.beep()
 
     def _tell_news(self) -> None:
-        news, self._news = self._news, set()
-        for run_id in news:
-            self.recorded.emit(run_id)
+        """Let the pages show what was recorded: a long night, where a minute is a pixel, rarely."""
+        now = time.monotonic()
+        due = {number for number in self._news if now >= self._runs[number].tell_again}
+        self._news -= due
+        for number in due:
+            run = self._runs[number]
+            run.tell_again = now + min(_RAREST, len(run.readings) * _PER_READING)
+            self.recorded.emit(number)

@@ -50,6 +50,8 @@ class WatchedRun:
     keeping: bool = False
     keep_again: float = 0.0
     """Not before this on the running clock are alarms written again that could not be."""
+    tell_again: float = 0.0
+    """Not before this on the running clock are the pages told of new readings."""
     problem: LehrkeeperError | None = None
     arrived: datetime | None = None
     """When the last reading came, or the recording began, by the studio's clock."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -9,6 +10,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
+import shiboken6
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
@@ -17,10 +19,11 @@ from tonight_nights import BIG_LEHR, BUTTON, LITTLE_LEHR, Clock, fill_studio, to
 from app.studio import Studio
 from app.theme import Appearance
 from app.tonight.run_night import RunNight, fetch_night
-from app.watch import watched_run
+from app.watch import watch_desk, watched_run
 from app.watch.kept_settings import keep_watch_settings, watch_settings
 from app.watch.limits_dialog import LimitsDialog
 from app.watch.source_dialog import SourceDialog
+from app.watch.watch_desk import WatchDesk
 from app.watch.watch_panel import WatchPanel
 from core.errors import BookLockedError, RunError
 from core.live import events, recorder
@@ -367,6 +370,28 @@ def test_what_the_book_does_not_take_is_watched_all_the_same(
     assert len(book.readings(night.run_id)) == 0
 
 
+def test_a_long_night_is_drawn_anew_rarely_and_once_more_at_its_end(
+    panel: WatchPanel,
+    night: RunNight,
+    told: Told,
+    clock: Clock,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(watch_desk, "_PER_READING", 30.0)
+    desk = panel._studio.watch
+    drawn: list[int] = []
+    desk.recorded.connect(drawn.append)
+    begin(panel, qtbot)
+    for second in range(2):
+        told.tell(clock.now + timedelta(seconds=second), 500.0)
+        qtbot.waitUntil(lambda: bool(desk._news))
+        desk._tell_news()
+    assert drawn == [night.run_id]
+    qtbot.mouseClick(panel.end, LEFT)
+    qtbot.waitUntil(lambda: len(drawn) == 2)
+
+
 def test_what_happened_while_the_book_was_full_is_written_later(
     panel: WatchPanel,
     night: RunNight,
@@ -406,6 +431,39 @@ def test_a_logger_with_a_wrong_clock_is_no_silent_one(
     panel._studio.watch.look()
     (stale,) = (a for a in run_of(panel, night).watch.alarms if a.kind is AlarmKind.STALE)
     assert stale.worst == pytest.approx(240.0, abs=1.0)
+
+
+def test_a_source_that_hangs_holds_up_the_closing_no_longer_than_agreed(
+    studio: Studio,
+    clock: Clock,
+    night: RunNight,
+    told: Told,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked, answer = threading.Event(), threading.Event()
+
+    def hang(_: events.Clock) -> Poll:
+        asked.set()
+        answer.wait(20.0)
+        return Poll((LiveReading(clock.now, 800.0),), (), told.signal)
+
+    monkeypatch.setattr(told, "poll", hang)
+    monkeypatch.setattr(watch_desk, "_PATIENCE", 0.05)
+    desk = WatchDesk(studio)
+    desk.begin(night.record, night.plan, night.load, night.readings, SOURCE)
+    run = desk.run(night.run_id)
+    assert run is not None
+    thread = run.thread
+    assert thread is not None
+    assert asked.wait(10.0)
+    desk.close()
+    shiboken6.delete(desk)
+    answer.set()
+    # Nobody is there to be told any more: it ends all the same, without a fault.
+    thread.join(10.0)
+    assert not thread.is_alive()
+    assert told.closed
 
 
 # -- setting up ---------------------------------------------------------------------------------
