@@ -80,7 +80,7 @@ class Pace:
 
 
 THOROUGH = Pace()
-ROUGH = Pace(enough=0.01, rounds=5)
+ROUGH = Pace(enough=0.01, rounds=4)
 """The first part of a search, by coarse reckoning."""
 NEARBY = Pace(
     region=0.4, rounds=6, far=0.12, shapes=((1.0, 0.5), (1.0, 0.0), (0.5, 0.25), (0.2, 0.0))
