@@ -67,6 +67,7 @@ def apart_words(plan: Plan, times: FloatArray, zone: tzinfo | None, now: datetim
 def plan_facts(plan: Plan, zone: tzinfo | None) -> str:
     """What the plan promised, and which piece set it."""
     verdict = verdict_sentence(plan, zone)
-    piece = plan.segments[1].governing_piece
+    cooling = plan.first_cooling
+    piece = "" if cooling is None else cooling.governing_piece
     setter = f"“{piece}”" if piece else "The lehr itself"
     return f"Plan: {verdict[0].lower()}{verdict[1:]} {setter} sets the cooling."

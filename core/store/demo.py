@@ -108,6 +108,8 @@ def tonight(glasses: Mapping[str, Glass], now: datetime) -> Load:
     next_quarter = now + timedelta(minutes=15 - now.minute % 15)
     button = max(evening, next_quarter.replace(second=0, microsecond=0))
     morning = datetime.combine(button.date() + timedelta(days=1), time(8), tzinfo=now.tzinfo)
+    # Whoever looks in late at night finds a studio that begins late.
+    morning += timedelta(hours=max(0, button.hour - evening.hour))
     return Load(
         name="Tonight",
         pieces=(DECANTERS, FLOATS, PRISMS, CHIMNEYS),
