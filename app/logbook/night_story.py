@@ -9,7 +9,7 @@ from app.logbook.run_sheet import RunSheet
 from app.plots.curves import Marker, MarkerRole
 from app.widgets.quantity import NOTHING, Quantity, format_quantity, number_text
 from core.run.run_event import EventKind, Outcome, OutcomeKind, RunEvent
-from core.store.book import NoteRecord, OutcomeRecord, RunEventRecord
+from core.store.book import AlarmRecord, NoteRecord, OutcomeRecord, RunEventRecord
 from core.units import UnitChoice
 
 _BEFORE, _AFTER = timedelta(hours=1), timedelta(hours=3)
@@ -17,7 +17,7 @@ _BEFORE, _AFTER = timedelta(hours=1), timedelta(hours=3)
 _LONGEST = 26
 """Letters of a moment's name on the curve."""
 
-Record = RunEventRecord | OutcomeRecord | NoteRecord
+Record = RunEventRecord | OutcomeRecord | NoteRecord | AlarmRecord
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class StoryLine:
     what : str
         Its kind.
     words : str
-    record : RunEventRecord, OutcomeRecord, NoteRecord or None
+    record : RunEventRecord, OutcomeRecord, NoteRecord, AlarmRecord or None
         What stands behind it; ``None`` for what was noted when the run was started.
     photos : tuple of str
     bad : bool
@@ -43,6 +43,11 @@ class StoryLine:
     record: Record | None
     photos: tuple[str, ...] = ()
     bad: bool = False
+
+    @property
+    def removable(self) -> bool:
+        """Whether a person wrote it: alarms stay, as what was noted at the start does."""
+        return self.record is not None and not isinstance(self.record, AlarmRecord)
 
 
 def story_of(sheet: RunSheet, units: UnitChoice) -> tuple[StoryLine, ...]:
@@ -70,6 +75,10 @@ def story_of(sheet: RunSheet, units: UnitChoice) -> tuple[StoryLine, ...]:
         for record in sheet.outcomes
     )
     lines.extend(StoryLine(note.time, "note", note.text, note) for note in sheet.notes)
+    lines.extend(
+        StoryLine(alarm.raised_at, f"alarm: {alarm.kind}", alarm.text, alarm, bad=True)
+        for alarm in sheet.alarms
+    )
     if sheet.run.note:
         lines.append(StoryLine(sheet.run.started_at, "note", sheet.run.note, None))
     return tuple(sorted(lines, key=lambda line: line.time))

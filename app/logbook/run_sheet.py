@@ -18,6 +18,7 @@ from core.run.compare import Comparison, compare
 from core.run.readings import Readings
 from core.store.book import (
     TYPED,
+    AlarmRecord,
     Book,
     ImportRecord,
     NoteRecord,
@@ -75,6 +76,8 @@ class RunSheet:
     notes : tuple of NoteRecord
     events : tuple of RunEventRecord
     outcomes : tuple of OutcomeRecord
+    alarms : tuple of AlarmRecord
+        Of the watch, while the run was recorded.
     """
 
     run: RunRecord
@@ -89,6 +92,7 @@ class RunSheet:
     notes: tuple[NoteRecord, ...]
     events: tuple[RunEventRecord, ...]
     outcomes: tuple[OutcomeRecord, ...]
+    alarms: tuple[AlarmRecord, ...]
 
 
 def list_runs(
@@ -138,6 +142,7 @@ def fetch_sheet(book: Book, run_id: int, align: Align = Align.CLOCK) -> RunSheet
         notes=book.notes(NoteSubject.RUN, run_id),
         events=book.run_events(run_id),
         outcomes=book.outcomes(run_id),
+        alarms=book.alarms(run_id),
     )
 
 

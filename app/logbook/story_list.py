@@ -120,7 +120,7 @@ class StoryList(QWidget):
         return False
 
     def _on_selected(self, line: StoryLine | None) -> None:
-        self.remove.setEnabled(line is not None and line.record is not None)
+        self.remove.setEnabled(line is not None and line.removable)
         self.photos.setEnabled(line is not None and bool(line.photos))
         if line is not None:
             self.moment_wanted.emit(line.time.timestamp())
@@ -142,7 +142,7 @@ class StoryList(QWidget):
 
     def _remove(self) -> None:
         line = self.table.selected_row()
-        if line is None or line.record is None:
+        if line is None or not line.removable:
             return
         book = self._studio.book
         try:

@@ -28,6 +28,8 @@ from core.plan.progress import planned_now, segment_at
 
 _EVERY = 15_000
 """Milliseconds between looks at the clock."""
+_LISTED = 500
+"""Readings in the table; a controller that is read along brings tens of thousands."""
 
 
 @dataclass(frozen=True)
@@ -146,22 +148,8 @@ class RunPanel(QWidget):
         """Show a run, keeping what is being typed if it is the one shown already."""
         self._night = night
         self.entry.show_run(night.record)
-        comparison = night.comparison
-        deviations = (
-            [None] * len(night.readings)
-            if comparison is None
-            else [value if value == value else None for value in comparison.deviation.tolist()]  # noqa: PLR0124
-        )
-        rows = [
-            _Reading(*row)
-            for row in zip(
-                night.readings.time.tolist(),
-                night.readings.temperature.tolist(),
-                deviations,
-                strict=True,
-            )
-        ]
-        self.table.set_rows(reversed(rows))
+        rows = _newest(night)
+        self.table.set_rows(rows)
         self.mistake.setVisible(not rows)
         self.remove.setVisible(bool(rows))
         self.repair.setVisible(len(rows) > 1)
@@ -228,3 +216,14 @@ class RunPanel(QWidget):
         super().changeEvent(event)
         if self._built and event.type() is QEvent.Type.PaletteChange:
             self._tint()
+
+
+def _newest(night: RunNight) -> list[_Reading]:
+    """The newest readings, the latest first; the log book has them all."""
+    times = night.readings.time[-_LISTED:].tolist()
+    kelvin = night.readings.temperature[-_LISTED:].tolist()
+    off: list[float | None] = [None] * len(times)
+    if night.comparison is not None:
+        # NaN where the plan says nothing.
+        off = [v if v == v else None for v in night.comparison.deviation[-_LISTED:].tolist()]  # noqa: PLR0124
+    return [_Reading(*row) for row in zip(times, kelvin, off, strict=True)][::-1]

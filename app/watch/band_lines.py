@@ -10,8 +10,7 @@ from core.live.watch_types import WatchSettings
 
 def band_lines(run: WatchedRun, limits: WatchSettings) -> tuple[CurveLine, ...]:
     """Where an alarm would be raised, above and below the plan of a run that is recorded."""
-    shift = (run.begun - run.plan.start).total_seconds()
-    band = band_of(run.plan, limits, shift)
+    band = band_of(run.plan, limits)
     return (
         CurveLine("Alarm above", band.time, band.highest, LineRole.OTHER),
         CurveLine("Alarm below", band.time, band.lowest, LineRole.OTHER),

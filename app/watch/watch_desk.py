@@ -253,7 +253,6 @@ class WatchDesk(QObject):
                 now,
                 self.limits,
                 run.watch,
-                begun=run.begun,
                 signal=signal,
                 arrived=run.arrived,
             )

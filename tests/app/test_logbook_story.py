@@ -51,6 +51,21 @@ def story(page):
     return page.run_view.story
 
 
+def test_alarms_of_the_watch_are_told_among_the_events_and_stay(qtbot, studio, book, night):
+    raised = night.run.started_at + timedelta(hours=2)
+    book.raise_alarm(night.run.id, "too hot", raised, "It is 30 °C hotter than planned.")
+    page = LogBookPage(studio)
+    qtbot.addWidget(page)
+    page.show()
+    rest(qtbot, studio)
+    panel = story(page)
+    (line,) = panel.list.lines
+    assert line.what == "alarm: too hot"
+    assert "hotter than planned" in line.words
+    panel.list.table.select(line)
+    assert not panel.list.remove.isEnabled()
+
+
 def test_an_event_is_logged_with_the_time_filled_in(qtbot, studio, book, night, page):
     panel = story(page)
     qtbot.mouseClick(panel.list.add_event, Qt.MouseButton.LeftButton)

@@ -29,6 +29,7 @@ from app.studio import Studio
 from app.theme import Appearance
 from app.tonight.page import TonightPage
 from core.plan.planner import make_plan
+from core.run.readings import Readings
 from core.store.book import Book, RunRecord
 from core.units import kelvin_to
 
@@ -164,6 +165,21 @@ def test_a_mistyped_reading_is_taken_out_again(
     np.testing.assert_allclose(
         book.readings(run_of(book).id).temperature, [519 + 273.15, 518 + 273.15]
     )
+
+
+def test_of_very_many_readings_the_newest_are_listed(
+    page: TonightPage, book: Book, studio: Studio, qtbot: QtBot
+) -> None:
+    start(page, qtbot)
+    run = run_of(book)
+    times = BUTTON.timestamp() + np.arange(1, 2001)
+    book.log_readings(run.id, Readings(times, np.linspace(800.0, 790.0, 2000)), "controller")
+    studio.tell_changed("run")
+    model = page.run_panel.table.rows_model
+    qtbot.waitUntil(lambda: model.rowCount() > 0)
+    assert model.rowCount() < 2000
+    assert model.rows[0].time == times[-1]
+    assert model.rows[0].kelvin == pytest.approx(790.0)
 
 
 def test_a_run_going_on_is_found_again_with_its_readings(
