@@ -1,5 +1,7 @@
 """The command line: tables, JSON keys, exit statuses, and no Qt."""
 
+import contextlib
+import io
 import json
 import subprocess
 import sys
@@ -69,8 +71,16 @@ def test_glass_from_a_suppliers_sheet(capsys, tmp_path):
     assert "strain" in refused(capsys, "glass", str(sheet))
 
 
-def test_plan_json(capsys):
-    plan = json_of(capsys, "plan", DECANTERS)
+@pytest.fixture(scope="module")
+def decanters():
+    """The plan of the shipped load as the command tells it to machines."""
+    with contextlib.redirect_stdout(io.StringIO()) as told:
+        assert run(["plan", DECANTERS, "--json"]) == 0
+    return json.loads(told.getvalue())
+
+
+def test_plan_json(decanters):
+    plan = decanters
     assert plan["governing_piece"] == "Ship's decanter"
     assert plan["feasible"] is (plan["ready_at"] <= plan["out_by"])
     for segment in plan["segments"]:
@@ -88,8 +98,8 @@ def test_plan_table_names_piece_reason_and_cautions(capsys):
     assert "local codes" in text
 
 
-def test_plan_says_whether_it_is_safe_and_what_would_change_it(capsys):
-    plan = json_of(capsys, "plan", DECANTERS)
+def test_plan_says_whether_it_is_safe_and_what_would_change_it(decanters):
+    plan = decanters
     assert plan["safe"] is True
     assert plan["replay"]["margin"] >= 1.0
     worst = min(s["allowed_MPa"] / s["stress_MPa"] for s in plan["replay"]["stresses"])
@@ -178,7 +188,7 @@ def test_bad_input_is_one_line_and_status_two(capsys, arguments):
 def test_plan_runs_without_importing_qt():
     code = (
         "import sys; from app.__main__ import main; "
-        f"status = main(['plan', {DECANTERS!r}]); "
+        f"status = main(['plan', {DECANTERS!r}, '--brief']); "
         "loaded = {m.split('.')[0] for m in sys.modules}; "
         "sys.exit(9 if loaded & {'PySide6', 'pyqtgraph', 'sqlalchemy'} else status)"
     )

@@ -12,7 +12,7 @@ from core.command_line.main import run
 
 ROOT = Path(__file__).parents[3]
 DECANTERS = ROOT / "schedules" / "decanters_tonight.toml"
-PLAN = [sys.executable, "-m", "app", "plan", str(DECANTERS)]
+PLAN = [sys.executable, "-m", "app", "plan", str(DECANTERS), "--brief"]
 
 
 def changed(tmp_path: Path, old: str, new: str) -> str:
@@ -60,7 +60,7 @@ def test_json_survives_a_terminal_that_knows_only_ascii(tmp_path):
     path = changed(tmp_path, '"Fishing float"', '"бакен"')
     for mode in ([], ["--json"]):
         done = subprocess.run(
-            [sys.executable, "-m", "app", "plan", path, *mode],
+            [sys.executable, "-m", "app", "plan", path, "--brief", *mode],
             cwd=ROOT,
             capture_output=True,
             env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},

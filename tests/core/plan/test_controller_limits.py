@@ -115,7 +115,11 @@ def test_a_smallest_rate_that_some_ramps_could_do_without_is_kept_to():
 
 
 def test_too_few_segments_for_so_long_a_night_are_told():
-    controller = Controller(entry=Entry.TIME, max_segments=5, longest_segment=3600.0)
+    controller = Controller(entry=Entry.TIME, max_segments=5, longest_segment=1800.0)
+    night = load(plate(30.0), oven=lehr(3.0, controller), hours=None)
+    with pytest.raises(PlanError) as first:
+        make_plan(night)
     with pytest.raises(PlanError) as caught:
-        best_plan(load(plate(60.0), oven=lehr(3.0, controller), hours=None))
+        best_plan(night)
+    assert first.value.field in {"longest_segment", "max_segments"}
     assert caught.value.field in {"longest_segment", "max_segments"}
