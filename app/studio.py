@@ -9,10 +9,10 @@ from PySide6.QtCore import QObject, Signal
 
 from app.jobs import JobRunner
 from app.settings import Settings
-from app.watch.watch_desk import WatchDesk
 from core.units import UnitChoice
 
 if TYPE_CHECKING:
+    from app.watch.watch_desk import WatchDesk
     from core.store.book import Book
 
 KINDS = frozenset({"glasses", "lehrs", "load", "plans", "run", "furnace", "materials", "notes"})
@@ -61,7 +61,9 @@ class Studio(QObject):
         self.zone = zone
         self.jobs = JobRunner(self)
         self._units = settings.units
-        self.watch = WatchDesk(self)
+        from app.watch.watch_desk import WatchDesk  # noqa: PLC0415 -- SQL loads after first paint
+
+        self.watch: WatchDesk = WatchDesk(self)
 
     @property
     def units(self) -> UnitChoice:
