@@ -5,11 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
-    QSplitter,
     QVBoxLayout,
     QWidget,
 )
@@ -26,6 +23,7 @@ from app.widgets.banner import Weight
 from app.widgets.choice_box import ChoiceBox
 from app.widgets.label import Label
 from app.widgets.sentence import Sentence
+from app.widgets.side_split import side_split
 from app.widgets.tables import DataTable
 from core.run.alignment import Align
 from core.run.overlay import OverlaidNight
@@ -115,20 +113,7 @@ class OverlayView(QWidget):
         beside.addStretch(1)
         for box in (self.sets, self.align, self.strip):
             box.setMinimumWidth(120)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setWidget(side)
-        scroll.setMinimumWidth(240)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setChildrenCollapsible(False)
-        split.setHandleWidth(14)
-        split.addWidget(self.plot)
-        split.addWidget(scroll)
-        split.setStretchFactor(0, 3)
-        split.setStretchFactor(1, 2)
-        split.setSizes([600, 400])
+        split = side_split(self.plot, side, least=240, shares=(3, 2), sizes=(600, 400))
         column = QVBoxLayout(self)
         column.setContentsMargins(20, 12, 20, 14)
         column.setSpacing(8)

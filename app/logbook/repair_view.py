@@ -7,12 +7,9 @@ from importlib import import_module
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
     QProgressBar,
     QPushButton,
-    QScrollArea,
-    QSplitter,
     QVBoxLayout,
     QWidget,
 )
@@ -34,6 +31,7 @@ from app.widgets.label import Label
 from app.widgets.quantity import Quantity, local_sentence
 from app.widgets.quantity_edit import QuantityEdit
 from app.widgets.sentence import Sentence
+from app.widgets.side_split import side_split
 from core.errors import LehrkeeperError
 from core.store.book import RunRecord
 from core.units import ZERO_CELSIUS
@@ -134,20 +132,7 @@ class RepairView(QWidget):
         self.segments.setMinimumHeight(230)
         beside.addWidget(self.segments, 1)
         beside.addWidget(CautionStrip(CAUTION))
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setWidget(side)
-        scroll.setMinimumWidth(250)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setChildrenCollapsible(False)
-        split.setHandleWidth(14)
-        split.addWidget(self.plot)
-        split.addWidget(scroll)
-        split.setStretchFactor(0, 1)
-        split.setStretchFactor(1, 1)
-        split.setSizes([500, 500])
+        split = side_split(self.plot, side, least=250, shares=(1, 1), sizes=(500, 500))
         foot = QHBoxLayout()
         foot.setSpacing(10)
         for part in (self.start, self.keep, self.card, self.stop):
