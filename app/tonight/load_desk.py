@@ -58,11 +58,16 @@ class LoadDesk(QObject):
         self._window = parent
 
     def choices(self, load: Load | None) -> tuple[dict[str, Glass], dict[str, Lehr]]:
-        """The book's glasses and lehrs by name, and those only the load has."""
+        """The book's glasses and lehrs by name, and those only the load has.
+
+        Glasses gathered from a pot are no choice of their own: pot and time are.
+        """
         glasses = {glass.name: glass for glass in self._studio.book.glasses()}
         lehrs = {lehr.name: lehr for lehr in self._studio.book.lehrs()}
         if load is not None:
-            glasses = {**load.glasses, **glasses}
+            named = {piece.glass for piece in load.pieces if piece.name not in load.gathered}
+            own = {name: glass for name, glass in load.glasses.items() if name in named}
+            glasses = {**own, **glasses}
             lehrs = {load.lehr.name: load.lehr, **lehrs}
         return glasses, lehrs
 

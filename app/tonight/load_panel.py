@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
@@ -12,14 +13,25 @@ from app.tonight.fold import Folds
 from app.tonight.hours_panel import HoursPanel
 from app.tonight.limits_panel import LimitsPanel
 from app.tonight.pieces_panel import PiecesPanel
+from app.tonight.pot_glasses import LedgerPendingError, PotGlass, PotGlasses
+from app.widgets.quantity import Quantity, format_quantity
 from core.equipment.lehr import Lehr
 from core.errors import LehrkeeperError, LoadError
 from core.glass.glass import Glass
 from core.load.gathering import Gathering
 from core.load.load import Load
+from core.melt.gathered_glass import gathered_names
+from core.piece.piece import Piece
+from core.units import UnitChoice
 
 PIECES, HOURS, LIMITS = "pieces", "hours", "limits"
-_SECTION_OF = {"pieces": PIECES, "glass": PIECES, "lehr": HOURS, "ambient": HOURS}
+_SECTION_OF = {
+    "pieces": PIECES,
+    "glass": PIECES,
+    "gathered_at": PIECES,
+    "lehr": HOURS,
+    "ambient": HOURS,
+}
 
 
 class LoadPanel(QWidget):
@@ -29,9 +41,12 @@ class LoadPanel(QWidget):
     -------
     edited()
         Something was changed by hand.
+    pots_read()
+        What gathered pieces are made of is known, or is another glass than before.
     """
 
     edited = Signal()
+    pots_read = Signal()
 
     def __init__(self, studio: Studio, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -39,7 +54,7 @@ class LoadPanel(QWidget):
         self._glasses: dict[str, Glass] = {}
         self._name = "Tonight"
         self._timezone = ""
-        self._gathered: dict[str, Gathering] = {}
+        self.pots = PotGlasses(studio, self)
         self.pieces = PiecesPanel(studio.units, studio.zone, studio.now)
         self.hours = HoursPanel(studio.units, studio.zone, studio.now)
         self.limits = LimitsPanel(studio.units)
@@ -53,12 +68,14 @@ class LoadPanel(QWidget):
         column.addWidget(self.folds, 1)
         for panel in (self.pieces, self.hours, self.limits):
             panel.edited.connect(self._on_edited)
+        self.pieces.table.row_selected.connect(lambda _: self._tell_gathered())
+        self.pots.changed.connect(self._on_pots)
         self.hours.lehr_page_wanted.connect(lambda: studio.page_wanted.emit("equipment"))
 
     def set_choices(self, glasses: Mapping[str, Glass], lehrs: Sequence[Lehr]) -> None:
         """Offer these glasses and lehrs."""
         self._glasses = dict(glasses)
-        self.pieces.set_glasses(list(glasses))
+        self.pieces.set_glasses(list(glasses), self.pots.pots())
         self.hours.set_lehrs(lehrs)
         self._summarise(())
 
@@ -67,26 +84,33 @@ class LoadPanel(QWidget):
         for panel in (self.pieces, self.hours, self.limits):
             panel.set_units(self._studio.units)
         self._summarise(())
+        self._tell_gathered()
 
     def show_load(self, load: Load) -> None:
         """Show a load; its glasses and lehr must be among the choices."""
         self._name, self._timezone = load.name, load.timezone
-        self._gathered = dict(load.gathered)
+        self.pots.bring(load)
+        self.pieces.set_glasses(list(self._glasses), self.pots.pots())
         self.pieces.show_load(load)
         self.hours.show_load(load)
         self.limits.show_load(load)
         self._summarise(())
+        self._tell_gathered()
 
     def load(self) -> Load:
         """The load as entered.
 
         Raises
         ------
+        LedgerPendingError
+            What a pot held is not known yet; ``pots_read`` says when it is.
         LehrkeeperError
             What is missing or impossible; shown beside its box as well, where it has one.
         """
         try:
             made = self._made()
+        except LedgerPendingError:
+            raise
         except LehrkeeperError as error:
             self._summarise(self._show_error(error))
             raise
@@ -103,15 +127,11 @@ class LoadPanel(QWidget):
         hours = self.hours.hours()
         if hours.lehr is None:
             raise LoadError("There is no lehr yet.", field="lehr", remedy="Add one.")
-        pieces = self.pieces.pieces
+        pieces, glasses = self._melted()
         return Load(
             name=self._name,
             pieces=pieces,
-            glasses={
-                name: self._glasses[name]
-                for name in dict.fromkeys(piece.glass for piece in pieces)
-                if name in self._glasses
-            },
+            glasses=glasses,
             lehr=hours.lehr,
             button_time=hours.button_time,
             out_by=hours.out_by,
@@ -121,13 +141,61 @@ class LoadPanel(QWidget):
             soak_above_annealing=self.limits.soak_above(),
             timezone=self._timezone,
             reheating=self.hours.reheating(),
-            gathered={
-                name: gathered
-                for name, gathered in self._gathered.items()
-                if name in {piece.name for piece in pieces}
-            },
             **self.pieces.settings,
         )
+
+    def _melted(self) -> tuple[tuple[Piece, ...], dict[str, Glass]]:
+        """The pieces with their glasses: gathered ones of what was in the pot then."""
+        gathered: dict[str, Gathering] = self.pieces.settings["gathered"]
+        names = gathered_names(gathered.values(), self._studio.zone)
+        found = self._gathered_glasses(gathered)
+        pieces = []
+        glasses: dict[str, Glass] = {}
+        for piece in self.pieces.pieces:
+            made, glass = piece, self._glasses.get(piece.glass)
+            if piece.name in gathered:
+                name = names[gathered[piece.name]]
+                made, glass = replace(piece, glass=name), replace(found[piece.name], name=name)
+            pieces.append(made)
+            if glass is not None:
+                glasses[made.glass] = glass
+        return tuple(pieces), glasses
+
+    def _gathered_glasses(self, gathered: Mapping[str, Gathering]) -> dict[str, Glass]:
+        """By the name of the piece; asks for all that is not known yet before it gives up."""
+        found = {}
+        waiting: LedgerPendingError | None = None
+        for name, gathering in gathered.items():
+            try:
+                found[name] = self.pots.glass_of(gathering).glass
+            except LedgerPendingError as error:
+                waiting = error
+            except LehrkeeperError as error:
+                raise LoadError(
+                    f"“{name}”: {error.message}", field=error.field, remedy=error.remedy
+                ) from error
+        if waiting is not None:
+            raise waiting
+        return found
+
+    def _tell_gathered(self) -> None:
+        """Beside the chosen piece, what was gathered for it."""
+        gathering = self.pieces.gathered
+        if gathering is None:
+            return
+        try:
+            made = self.pots.glass_of(gathering)
+        except LedgerPendingError:
+            return
+        except LehrkeeperError as error:
+            self.pieces.form.show_gathered("", str(error))
+            return
+        self.pieces.form.show_gathered(_gathered_words(made, self._studio.units))
+
+    def _on_pots(self) -> None:
+        if self.pieces.settings["gathered"]:
+            self._tell_gathered()
+            self.pots_read.emit()
 
     def _show_error(self, error: LehrkeeperError) -> tuple[str, ...]:
         """Show an error beside its box without moving the cursor; returns the sections it is in."""
@@ -161,4 +229,21 @@ class LoadPanel(QWidget):
         self.folds.set_summary(LIMITS, self.limits.summary(), wrong=LIMITS in wrong)
 
     def _on_edited(self) -> None:
+        self._tell_gathered()
         self.edited.emit()
+
+
+def _gathered_words(made: PotGlass, units: UnitChoice) -> str:
+    annealing, expansion = made.properties.annealing_point, made.properties.expansion
+    told = []
+    if annealing is not None:
+        words = format_quantity(Quantity.TEMPERATURE, annealing.value, units, decimals=0)
+        if annealing.plus_minus is not None:
+            within = format_quantity(Quantity.INTERVAL, annealing.plus_minus, units, decimals=0)
+            words += f" ± {within}"
+        told.append(f"anneals at {words}")
+    if expansion is not None:
+        words = format_quantity(Quantity.EXPANSION, expansion.value, units, decimals=0)
+        told.append(f"expands {words}")
+    words = ", ".join(told)
+    return words[:1].upper() + words[1:]

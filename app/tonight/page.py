@@ -85,6 +85,7 @@ class TonightPage(QWidget):
         self.planner.safest = bool(load.hours.aim.value)
         load.hours.aim.chosen.connect(self._on_aim)
         load.edited.connect(self.planner.plan_soon)
+        load.pots_read.connect(self.planner.plan_now)
         load.pieces.open_action.triggered.connect(self.loads.open_file)
         load.pieces.save_action.triggered.connect(self.loads.save_file)
         work.no_pieces.acted.connect(self._add_piece)
@@ -328,7 +329,11 @@ class TonightPage(QWidget):
     def _on_changed(self, kind: str) -> None:
         if kind in {"glasses", "lehrs"}:
             self._offer()
+            self.load_panel.pots.forget()
             self.planner.plan_soon()
+        elif kind == "furnace":
+            self._offer()
+            self.load_panel.pots.forget()
         elif kind in {"run", "plans"}:
             self.desk.refresh()
         elif kind == "load":

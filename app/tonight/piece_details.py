@@ -164,6 +164,7 @@ class PieceDetails(QWidget):
                 skin=places["skin"],
                 shelf=places["shelf"],
             ),
+            before.gathered,
         )
 
     def set_units(self, units: UnitChoice) -> None:

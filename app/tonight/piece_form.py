@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import Any
 
@@ -12,9 +13,11 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QVBoxLayout, QWid
 from app.tonight.piece_details import PieceDetails
 from app.tonight.piece_rows import DIMENSIONS, FACES, SHAPE_WORDS, PieceRow
 from app.widgets.choice_box import ChoiceBox
+from app.widgets.clock_edit import ClockEdit
 from app.widgets.field import Form
 from app.widgets.quantity import Quantity
 from app.widgets.quantity_edit import QuantityEdit
+from core.load.gathering import Gathering
 from core.piece.piece import THICKEST, THINNEST, CooledFrom, Shape
 from core.units import UnitChoice
 
@@ -26,6 +29,13 @@ _LABELS = {
     "height": "&Height",
 }
 _MOST_PIECES = 9999.0
+
+
+@dataclass(frozen=True)
+class FromPot:
+    """The choice to take the glass from a pot, as it was when it was gathered."""
+
+    pot: str
 
 
 class PieceForm(QWidget):
@@ -51,12 +61,16 @@ class PieceForm(QWidget):
     ) -> None:
         super().__init__(parent)
         self._showing = False
+        self._clock = clock
+        self._gathered: Gathering | None = None
         self.details = PieceDetails(units, zone, clock)
         self.form = Form(columns=6)
         self.name = QLineEdit()
         self.count = QuantityEdit(Quantity.COUNT, units=units, minimum=1.0, maximum=_MOST_PIECES)
         self.shape = _narrow(ChoiceBox([(words, shape) for shape, words in SHAPE_WORDS.items()]))
         self.glass = _narrow(ChoiceBox())
+        self.gathered_at = ClockEdit(zone=zone, clock=clock)
+        self.gathered_at.word.hide()
         self.lengths = {
             name: QuantityEdit(
                 Quantity.LENGTH,
@@ -71,6 +85,7 @@ class PieceForm(QWidget):
         self.form.add("count", "How &many", self.count, span=2)
         self.form.add("shape", "&Shape", self.shape, span=3)
         self.form.add("glass", "&Glass", self.glass, span=3)
+        self.form.add("gathered_at", "Gathered", self.gathered_at, span=6).hide()
         for name, box in self.lengths.items():
             self.form.add(name, _LABELS[name], box, span=3)
         for name in ("shape", "glass"):  # nothing is ever wrong with these
@@ -97,7 +112,8 @@ class PieceForm(QWidget):
         self.name.textEdited.connect(self._on_edited)
         self.count.edited.connect(self._on_edited)
         self.shape.chosen.connect(self._on_shape)
-        self.glass.chosen.connect(self._on_edited)
+        self.glass.chosen.connect(self._on_glass)
+        self.gathered_at.edited.connect(self._on_edited)
         for box in self.lengths.values():
             box.edited.connect(self._on_edited)
         for box in (self.name, self.count, *self.lengths.values()):
@@ -113,10 +129,11 @@ class PieceForm(QWidget):
         self.form.set_units(units)
         self.details.set_units(units)
 
-    def set_glasses(self, names: Sequence[str]) -> None:
-        """Offer these glasses, keeping the one chosen."""
+    def set_glasses(self, names: Sequence[str], pots: Sequence[str]) -> None:
+        """Offer these glasses, and what is gathered from these pots, keeping what is chosen."""
         self._showing = True
-        self.glass.set_choices([(name, name) for name in names])
+        from_pots = [(f"from “{pot}”", FromPot(pot)) for pot in pots]
+        self.glass.set_choices([*((name, name) for name in names), *from_pots])
         self._showing = False
 
     def show_row(self, row: PieceRow) -> None:
@@ -128,7 +145,13 @@ class PieceForm(QWidget):
         count = entries.get("count")
         self.count.set_value_si(None if count is None else float(count))
         self.shape.set_value(entries["shape"])
-        self.glass.set_value(entries.get("glass"))
+        self._gathered = row.own.gathered
+        if self._gathered is None:
+            self.glass.set_value(entries.get("glass"))
+        else:
+            self.glass.set_value(FromPot(self._gathered.pot))
+            self.gathered_at.set_moment(self._gathered.time)
+        self._fit_glass()
         for name, box in self.lengths.items():
             box.set_value_si(entries.get(name))
         for name, box in self.faces.items():
@@ -154,13 +177,49 @@ class PieceForm(QWidget):
             "name": self.name.text().strip(),
             "count": None if count is None else round(count),
             "shape": self.shape.value,
-            "glass": self.glass.value or "",
+            "glass": self._glass_words(),
             **{name: box.value_si for name, box in self.lengths.items() if not self._skipped(name)},
             **{
                 name: CooledFrom.ONE if box.isChecked() else CooledFrom.BOTH
                 for name, box in self.faces.items()
             },
         }
+
+    @property
+    def gathered(self) -> Gathering | None:
+        """The pot chosen and the time of gathering, the last that could be read."""
+        return self._gathered
+
+    def show_gathered(self, words: str, error: str = "") -> None:
+        """Tell what glass was gathered, or why there is none."""
+        field = self.form.field("gathered_at")
+        field.set_help(words)
+        if not self.gathered_at.error:
+            field.set_error(error)
+
+    def _glass_words(self) -> str:
+        chosen = self.glass.value
+        return chosen.pot if isinstance(chosen, FromPot) else str(chosen or "")
+
+    def _on_glass(self, chosen: object) -> None:
+        if isinstance(chosen, FromPot) and self.gathered_at.moment is None:
+            self.gathered_at.set_moment(self._clock().replace(second=0, microsecond=0))
+        self._fit_glass()
+        self._on_edited()
+
+    def _fit_glass(self) -> None:
+        self.form.field("gathered_at").setVisible(isinstance(self.glass.value, FromPot))
+
+    def _take_gathering(self) -> None:
+        chosen = self.glass.value
+        if not isinstance(chosen, FromPot):
+            self._gathered = None
+            return
+        moment = self.gathered_at.moment
+        if moment is None and self._gathered is not None:
+            moment = self._gathered.time
+        if moment is not None:
+            self._gathered = Gathering(chosen.pot, moment)
 
     def _skipped(self, name: str) -> bool:
         """A hidden box keeps the entry it was given, so that choosing the shape back finds it."""
@@ -198,6 +257,7 @@ class PieceForm(QWidget):
 
     def _on_edited(self, *_: object) -> None:
         if not self._showing:
+            self._take_gathering()
             self.edited.emit(self.entries())
 
 

@@ -1,4 +1,4 @@
-"""What a kind of piece has of its own beside its shape: limits, strength, place; no Qt."""
+"""What a kind of piece has of its own beside its shape: limits, strength, place, pot; no Qt."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
+from core.load.gathering import Gathering
 from core.load.load import Load, Strength
 from core.load.placing import Placing
 from core.piece.piece import Piece
@@ -21,11 +22,14 @@ class Own:
         Tension left for good [Pa], a grade, or the load's.
     strength : Strength
     placing : Placing
+    gathered : Gathering or None
+        The pot it is gathered from, and when; ``None``: of the glass chosen.
     """
 
     limit: float | str | None = None
     strength: Strength = field(default_factory=Strength)
     placing: Placing = field(default_factory=Placing)
+    gathered: Gathering | None = None
 
     @property
     def words(self) -> str:
@@ -46,6 +50,7 @@ def own_of(load: Load, piece: Piece) -> Own:
         load.piece_limits.get(piece.name),
         load.strengths.get(piece.name, Strength()),
         load.placing_of(piece),
+        load.gathered.get(piece.name),
     )
 
 
@@ -56,4 +61,5 @@ def load_settings(pieces: Iterable[tuple[Piece, Own]]) -> dict[str, Any]:
         "piece_limits": {name: own.limit for name, own in pairs if own.limit is not None},
         "strengths": {name: own.strength for name, own in pairs if own.strength != Strength()},
         "placings": {name: own.placing for name, own in pairs if not own.placing.usual},
+        "gathered": {name: own.gathered for name, own in pairs if own.gathered is not None},
     }

@@ -8,6 +8,7 @@ from typing import Any
 
 from app.tonight.piece_own import Own
 from core.errors import PieceError
+from core.load.gathering import Gathering
 from core.piece.piece import CooledFrom, Piece, Shape
 
 DIMENSIONS: Mapping[Shape, tuple[str, ...]] = {
@@ -81,10 +82,10 @@ def row_of(piece: Piece, own: Own | None = None) -> PieceRow:
     return PieceRow(entries, piece, own=own or Own())
 
 
-def new_row(glass: str) -> PieceRow:
+def new_row(glass: str, gathered: Gathering | None = None) -> PieceRow:
     """A row for a new piece, with nothing measured yet."""
     return with_entries(
-        PieceRow(),
+        PieceRow(own=Own(gathered=gathered)),
         {
             "name": "New piece",
             "count": 1,

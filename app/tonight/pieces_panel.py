@@ -26,6 +26,7 @@ from app.tonight.piece_rows import (
 from app.widgets.label import Label
 from app.widgets.tables import Column, DataTable
 from core.errors import PieceError
+from core.load.gathering import Gathering
 from core.load.load import Load
 from core.piece.piece import Piece
 from core.units import UnitChoice
@@ -56,6 +57,7 @@ class PiecesPanel(QWidget):
         self._units = units
         self._rows: list[PieceRow] = []
         self._glasses: tuple[str, ...] = ()
+        self._pots: tuple[str, ...] = ()
         self._quiet = False
         self._meant: Piece | None = None
         self._problem_icon = QIcon()
@@ -128,10 +130,16 @@ class PiecesPanel(QWidget):
         self._rows = [row_of(piece, own_of(load, piece)) for piece in load.pieces]
         self._show_rows(0)
 
-    def set_glasses(self, names: Sequence[str]) -> None:
-        """Offer these glasses."""
-        self._glasses = tuple(names)
-        self.form.set_glasses(names)
+    @property
+    def gathered(self) -> Gathering | None:
+        """Where the chosen row's glass comes from, if from a pot."""
+        row = self._chosen()
+        return None if row is None else row.own.gathered
+
+    def set_glasses(self, names: Sequence[str], pots: Sequence[str] = ()) -> None:
+        """Offer these glasses, and pots to gather from."""
+        self._glasses, self._pots = tuple(names), tuple(pots)
+        self.form.set_glasses(names, pots)
         self._show_rows(self._place())
 
     def set_units(self, units: UnitChoice) -> None:
@@ -149,11 +157,12 @@ class PiecesPanel(QWidget):
     def add(self) -> None:
         """Add a row for a new piece and go to its name."""
         chosen = self._chosen()
+        gathered = chosen.own.gathered if chosen else None
         glass = str(chosen.entries.get("glass")) if chosen else ""
-        if glass not in self._glasses and self._glasses:
+        if gathered is None and glass not in self._glasses and self._glasses:
             glass = self._glasses[0]
         self._settle()
-        self._rows.append(new_row(glass))
+        self._rows.append(new_row(glass, gathered))
         self._show_rows(len(self._rows) - 1)
         self.form.name.setFocus()
         self.form.name.selectAll()
@@ -219,14 +228,17 @@ class PiecesPanel(QWidget):
     def _on_own(self, own: Own) -> None:
         place = self._place()
         if place >= 0:
-            self._rows[place] = replace(self._rows[place], own=own)
+            gathered = self._rows[place].own.gathered
+            self._rows[place] = replace(self._rows[place], own=replace(own, gathered=gathered))
             self.edited.emit()
 
     def _on_form(self, entries: dict[str, object]) -> None:
         place = self._place()
         if place < 0:
             return
-        row = with_entries(self._rows[place], entries)
+        before = self._rows[place]
+        before = replace(before, own=replace(before.own, gathered=self.form.gathered))
+        row = with_entries(before, entries)
         if self.form.has_unreadable():
             wrong = PieceError("The height is not a length.", field="height")
             row = replace(row, complaint=wrong)

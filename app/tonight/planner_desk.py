@@ -11,6 +11,7 @@ from functools import partial
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.studio import Studio
+from app.tonight.pot_glasses import LedgerPendingError
 from core.errors import LehrkeeperError
 from core.load.load import Load
 from core.plan.best import best_plan
@@ -80,6 +81,8 @@ class PlannerDesk(QObject):
         self._cancel()
         try:
             load = self._load()
+        except LedgerPendingError:  # asked again once it is known
+            return
         except LehrkeeperError as error:
             self.load_refused.emit(error)
             return

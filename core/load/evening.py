@@ -51,7 +51,8 @@ def moved_to_tonight(load: Load, now: datetime, zone: tzinfo | None = None) -> L
     """The same load for the coming night.
 
     The button is pressed at the same clock time today, or now where that is past; the pieces are
-    to be out at the same clock time as many days later as before.
+    to be out at the same clock time as many days later as before, and what was gathered or put in
+    at a clock time is so tonight.
 
     Parameters
     ----------
@@ -63,26 +64,59 @@ def moved_to_tonight(load: Load, now: datetime, zone: tzinfo | None = None) -> L
     """
     before = load.button_time.astimezone(zone)
     button = _today_at(before.time(), now, zone)
-    if load.out_by is None:
-        return replace(load, button_time=button)
-    wanted = load.out_by.astimezone(zone)
-    nights = wanted.date() - before.date()
+    days = button.astimezone(zone).date() - before.date()
+
+    def moved(moment: datetime) -> datetime:
+        return min(_days_later(moment, days, zone), button)
+
+    return replace(
+        load,
+        button_time=button,
+        out_by=None if load.out_by is None else _out_by(load, load.out_by, button, zone),
+        gathered={
+            name: replace(gather, time=moved(gather.time)) for name, gather in load.gathered.items()
+        },
+        placings={
+            name: replace(placing, put_in=None if placing.put_in is None else moved(placing.put_in))
+            for name, placing in load.placings.items()
+        },
+    )
+
+
+def _out_by(load: Load, out_by: datetime, button: datetime, zone: tzinfo | None) -> datetime:
+    wanted = out_by.astimezone(zone)
+    nights = wanted.date() - load.button_time.astimezone(zone).date()
     day = button.astimezone(zone).date() + nights
     try:
-        out_by = instant(datetime.combine(day, wanted.time()), zone, "out_by")
-        if out_by <= button:
-            out_by = next_time(wanted.time(), button, zone, "out_by")
+        moved = instant(datetime.combine(day, wanted.time()), zone, "out_by")
+        return moved if moved > button else next_time(wanted.time(), button, zone, "out_by")
     except LoadError:  # the clocks go forward over it: keep the span instead
-        out_by = button + (load.out_by - load.button_time)
-    return replace(load, button_time=button, out_by=out_by)
+        return button + (out_by - load.button_time)
+
+
+def _days_later(moment: datetime, days: timedelta, zone: tzinfo | None) -> datetime:
+    wanted = moment.astimezone(zone)
+    try:
+        return instant(datetime.combine(wanted.date() + days, wanted.time()), zone, "time")
+    except LoadError:  # the clocks go forward over it
+        return moment + days
 
 
 def moved_to(load: Load, button_time: datetime) -> Load:
-    """The same load with another button time; an hour it must be out by then past is dropped."""
+    """The same load with another button time.
+
+    An hour it must be out by then past is dropped; what was to go in later is in by then.
+    """
     out_by = load.out_by
     if out_by is not None and out_by <= button_time:
         out_by = None
-    return replace(load, button_time=button_time, out_by=out_by)
+    placings = {
+        name: placing
+        if placing.put_in is None
+        else replace(placing, put_in=min(placing.put_in, button_time))
+        for name, placing in load.placings.items()
+    }
+    return replace(load, button_time=button_time, out_by=out_by, placings=placings)
 
 
 def _today_at(clock_time: time, now: datetime, zone: tzinfo | None) -> datetime:

@@ -164,7 +164,8 @@ def glass_at(ledger: PotLedger, moment: datetime, name: str | None = None) -> Gl
     FurnaceError
         If the pot is empty then, or its ledger begins later.
     """
-    events = tuple(event for event in ledger.events() if event.time <= moment)
+    told = ledger.events()
+    events = tuple(event for event in told if event.time <= moment) or told
     contents = contents_through(
         events,
         [moment],

@@ -17,6 +17,7 @@ from core.errors import BookError
 from core.furnace.ledger import Charge, FurnaceReading, Pot
 from core.glass.glass import Glass, MeasuredPoints
 from core.glass.library import shipped_glasses
+from core.load.gathering import Gathering
 from core.load.load import Load
 from core.piece.piece import CooledFrom, Piece, Shape
 from core.plan.plan import Plan
@@ -103,7 +104,11 @@ def tried(glass: Glass) -> Glass:
 
 
 def tonight(glasses: Mapping[str, Glass], now: datetime) -> Load:
-    """Draw up tonight's load: thick decanter bases, floats, two flat deck prisms, lamp chimneys."""
+    """Draw up tonight's load: thick decanter bases, floats, two flat deck prisms, lamp chimneys.
+
+    The prisms were gathered from the pot an hour ago; whoever opens the load asks its ledger what
+    glass that was.
+    """
     evening = now.replace(hour=17, minute=30, second=0, microsecond=0)
     next_quarter = now + timedelta(minutes=15 - now.minute % 15)
     button = max(evening, next_quarter.replace(second=0, microsecond=0))
@@ -117,6 +122,11 @@ def tonight(glasses: Mapping[str, Glass], now: datetime) -> Load:
         lehr=BIG_LEHR,
         button_time=button,
         out_by=morning,
+        gathered={
+            PRISMS.name: Gathering(
+                "Clear pot", now.replace(second=0, microsecond=0) - timedelta(hours=1)
+            )
+        },
     )
 
 

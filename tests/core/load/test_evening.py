@@ -8,8 +8,10 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from core.load.evening import is_on_time, is_past, moved_to, moved_to_tonight, usual_button_time
+from core.load.gathering import Gathering
 from core.load.load import Load
 from core.load.load_file import read_load
+from core.load.placing import Placing
 
 LISBON = ZoneInfo("Europe/Lisbon")
 SCHEDULES = Path(__file__).parents[3] / "schedules"
@@ -88,3 +90,31 @@ def test_ten_minutes_either_way_is_on_time() -> None:
     assert is_on_time(NOON, NOON + timedelta(minutes=10))
     assert is_on_time(NOON, NOON - timedelta(minutes=10))
     assert not is_on_time(NOON, NOON + timedelta(minutes=11))
+
+
+def test_what_was_gathered_and_put_in_by_the_clock_is_so_tonight(chimneys: Load) -> None:
+    # The button at 17:30 in Lisbon before the clocks go back; put in at 16:00, gathered at 15:40.
+    button = datetime(2026, 10, 20, 16, 30, tzinfo=UTC)
+    name = chimneys.pieces[0].name
+    load = replace(
+        chimneys,
+        button_time=button,
+        out_by=None,
+        gathered={name: Gathering("Quay pot", button - timedelta(minutes=110))},
+        placings={name: Placing(hotter=3.0, put_in=button - timedelta(minutes=90))},
+    )
+    moved = moved_to_tonight(load, datetime(2026, 11, 3, 12, tzinfo=UTC), LISBON)
+    assert moved.gathered == {
+        name: Gathering("Quay pot", datetime(2026, 11, 3, 15, 40, tzinfo=UTC))
+    }
+    put_in = datetime(2026, 11, 3, 16, 0, tzinfo=UTC)
+    assert moved.placings == {name: Placing(hotter=3.0, put_in=put_in)}
+
+
+def test_what_was_to_go_in_later_is_in_when_the_button_is_pressed_early(chimneys: Load) -> None:
+    name = chimneys.pieces[0].name
+    put_in = chimneys.button_time - timedelta(minutes=20)
+    load = replace(chimneys, placings={name: Placing(put_in=put_in)})
+    early = chimneys.button_time - timedelta(hours=1)
+    assert moved_to(load, early).placings[name].put_in == early
+    assert moved_to(load, chimneys.button_time).placings[name].put_in == put_in
