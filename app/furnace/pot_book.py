@@ -78,9 +78,13 @@ def story_of(
     now: datetime,
     *,
     cancelled: Callable[[], bool] | None = None,
-) -> PotStory:
-    """Read a pot's ledger and play it up to now; for the background: a long book takes a while."""
-    return pot_story(ledger_of(book, pot, zone), now, cancelled=cancelled)
+) -> tuple[PotStory, tuple[PotRow, ...]]:
+    """Read a pot's ledger and play it up to now, with its entries and what it held after each.
+
+    For the background: a long book takes a while.
+    """
+    story = pot_story(ledger_of(book, pot, zone), now, cancelled=cancelled)
+    return story, _rows(book, story)
 
 
 def other_pots(book: Book, pot: Pot, studio: Studio) -> tuple[StandingPot, ...]:
@@ -94,7 +98,7 @@ def other_pots(book: Book, pot: Pot, studio: Studio) -> tuple[StandingPot, ...]:
     return tuple(found)
 
 
-def rows_of(book: Book, story: PotStory) -> tuple[PotRow, ...]:
+def _rows(book: Book, story: PotStory) -> tuple[PotRow, ...]:
     """A pot's entries with what it held after each, the newest first."""
     pot = story.ledger.pot.name
     records: list[PotRecord] = [*book.charges(pot=pot), *book.pot_entries(pot=pot)]

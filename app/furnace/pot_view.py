@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.furnace.answer_strip import AnswerStrip
 from app.furnace.materials_panel import MaterialsPanel
-from app.furnace.pot_book import PotRow, rows_of, story_of
+from app.furnace.pot_book import PotRow, story_of
 from app.furnace.pot_plot import PotPlot
 from app.furnace.words import done_words, mass_words
 from app.local_time import day_and_clock
@@ -168,7 +168,7 @@ class PotView(QWidget):
             self.banner.clear()
         self._pot = pot
         if pot is None:
-            self._show_story(None)
+            self._show_story(None, ())
             return
         self._studio.jobs.submit(
             story_of,
@@ -176,17 +176,16 @@ class PotView(QWidget):
             pot,
             self._studio.zone,
             self._studio.now(),
-            on_done=self._show_story,
+            on_done=lambda told: self._show_story(*told),
             on_failed=self.banner.tell_error,
             kind=_STORY,
             owner=self,
         )
 
-    def _show_story(self, story: PotStory | None) -> None:
+    def _show_story(self, story: PotStory | None, rows: tuple[PotRow, ...]) -> None:
         self._story = story
         pot = self._pot.name if self._pot is not None else ""
         self.answer.show_story(story, pot)
-        rows = rows_of(self._studio.book, story) if story is not None else ()
         self.table.set_rows(rows)
         self._show_buttons()
         glasses = story.ledger.glasses if story is not None else ()
