@@ -3,7 +3,7 @@
 A job is a plain function of frozen inputs. If it takes ``progress`` or ``cancelled`` as keyword,
 it is handed callables for them: ``progress(done)`` with 0..1 and ``cancelled() -> bool``.
 Its callbacks run on the GUI thread. Of jobs of one kind only the newest delivers: edits that
-come faster than results never show an old one.
+come faster than results never show an old one. Heavy ones can be done in a process of their own.
 """
 
 from __future__ import annotations
@@ -13,12 +13,16 @@ import logging
 import sys
 import threading
 from collections.abc import Callable
-from typing import Any
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import shiboken6
 from PySide6.QtCore import QDeadlineTimer, QObject, QRunnable, QThreadPool, Signal, Slot
 
 from core.errors import LehrkeeperError
+
+if TYPE_CHECKING:
+    from app.work_process import WorkProcess
 
 log = logging.getLogger(__name__)
 
@@ -34,8 +38,10 @@ class Job:
         on_done: Callable[[Any], None] | None,
         on_failed: Callable[[LehrkeeperError], None] | None,
         on_progress: Callable[[float], None] | None,
+        work_process: WorkProcess | None = None,
     ) -> None:
         self.kind = kind
+        self.work_process = work_process
         self.token = token
         self.owner = owner
         self.on_done = on_done
@@ -76,8 +82,11 @@ class _Work(QRunnable):
             extras["cancelled"] = lambda: job.cancelled
         if "progress" in takes:
             extras["progress"] = lambda done: self._report(job, "progress", float(done))
+        function = self._function
+        if job.work_process is not None:
+            function = partial(job.work_process.run, function)
         try:
-            result = self._function(*self._args, **extras)
+            result = function(*self._args, **extras)
         except LehrkeeperError as error:
             self._report(job, "failed", error)
         except BaseException as error:  # noqa: BLE001 -- a defect must reach the GUI thread's hook
@@ -113,6 +122,8 @@ class JobRunner(QObject):
         self._jobs: dict[str, list[Job]] = {}
         self._count = 0
         self._closed = False
+        self.work_process: WorkProcess | None = None
+        """Where jobs are done that are to be done apart; ``None``: in threads like the others."""
         # The bridge is this object: it lives on the GUI thread and outlives every job.
         self._arrived.connect(self._deliver)
 
@@ -126,6 +137,7 @@ class JobRunner(QObject):
         kind: str = "work",
         owner: QObject | None = None,
         supersede: bool = True,
+        apart: bool = False,
     ) -> Job:
         """Run ``function(*args)`` in the background.
 
@@ -142,9 +154,13 @@ class JobRunner(QObject):
             Nothing is delivered once it is gone.
         supersede : bool
             Cancel earlier jobs of the kind; pass False for writes, which must all arrive.
+        apart : bool
+            Reckon in the process for heavy work, where there is one: for a second or more of pure
+            Python. Function, arguments and result can be pickled, and it takes ``cancelled``.
         """
         self._count += 1
-        job = Job(kind, self._count, owner, on_done, on_failed, on_progress)
+        process = self.work_process if apart else None
+        job = Job(kind, self._count, owner, on_done, on_failed, on_progress, process)
         if self._closed:
             job.cancel()
             job.running = False
@@ -174,6 +190,8 @@ class JobRunner(QObject):
         self._closed = True
         for kind in self._jobs:
             self.cancel(kind)
+        if self.work_process is not None:
+            self.work_process.close()
         deadline = QDeadlineTimer(round(timeout * 1000))
         ended = True
         for pool in self._pools.values():

@@ -16,6 +16,7 @@ from app.settings import APPLICATION, ORGANISATION, Settings
 from app.studio import Studio
 from app.theme import Appearance
 from app.widgets.banner import Weight
+from app.work_process import WorkProcess
 from core.errors import BookDamagedError, BookError, LehrkeeperError
 from core.version import VERSION
 
@@ -118,6 +119,7 @@ class Starter(QObject):
 
         old_window, old_studio = self.window, self.studio
         self.studio = Studio(book, self._settings, parent=self)
+        self.studio.jobs.work_process = WorkProcess()
         self.window = MainWindow(self.studio, self.appearance)
         self.window.book_wanted.connect(self._change_book)
         self.window.restore_wanted.connect(self._restore)

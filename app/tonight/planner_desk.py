@@ -122,4 +122,5 @@ class PlannerDesk(QObject):
             on_progress=self.searching.emit,
             kind="best plan",
             owner=self,
+            apart=True,
         )

@@ -2,40 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from app.studio import Studio
 from app.theme import set_role
+from app.tonight.what_if_work import Around, around
 from app.widgets.label import Label
 from app.widgets.quantity import local_sentence
 from core.errors import LehrkeeperError
 from core.load.load import Load
-from core.plan.day_hold import DayHold, day_hold
 from core.plan.plan import Plan
 from core.plan.trade_off_words import trade_off_sentences
-from core.plan.trade_offs import TradeOffs, trade_offs
-from core.units import UnitChoice
 
 _SEEKING = "Neighbouring nights are being drawn up …"
-
-
-@dataclass(frozen=True)
-class _Around:
-    """Neighbouring nights, and the hours before this one."""
-
-    trade_offs: TradeOffs
-    before: DayHold | None
-
-
-def _around(load: Load, units: UnitChoice, cancelled: Callable[[], bool]) -> _Around:
-    """Reckon what stands around a night; the signature is that of a job."""
-    hold = None if load.reheating is not None else day_hold(load, units)
-    return _Around(trade_offs(load, units, cancelled=cancelled), hold)
 
 
 class WhatIfView(QScrollArea):
@@ -45,7 +26,7 @@ class WhatIfView(QScrollArea):
         super().__init__(parent)
         self._studio = studio
         self._load: Load | None = None
-        self._found: _Around | None = None
+        self._found: Around | None = None
         self._changes = Label("What would change it", role="label")
         self.changes = Label(wrap=True)
         self._before = Label("While pieces go in", role="label")
@@ -107,16 +88,17 @@ class WhatIfView(QScrollArea):
     def _reckon(self) -> None:
         if self._load is not None:
             self._studio.jobs.submit(
-                _around,
+                around,
                 self._load,
                 self._studio.units,
                 on_done=self._show,
                 on_failed=self._fail,
                 kind="trade-offs",
                 owner=self,
+                apart=True,
             )
 
-    def _show(self, found: _Around) -> None:
+    def _show(self, found: Around) -> None:
         self._found = found
         sentences = trade_off_sentences(found.trade_offs, self._studio.units)
         self._say("\n".join(local_sentence(sentence) for sentence in sentences))
