@@ -13,7 +13,7 @@ from tonight_nights import Clock, fill_studio, type_length, wait_for_plan
 
 from app.studio import Studio
 from app.theme import Appearance
-from app.tonight import planner_desk, what_if_view
+from app.tonight import planner_desk, what_if_work
 from app.tonight.page import TonightPage
 from app.tonight.verdict_panel import Tone
 from core.errors import PlanError, StoppedError
@@ -149,7 +149,7 @@ def test_what_would_change_the_night_is_told_to_whoever_looks(page, qtbot, searc
         asked.append(load)
         return TradeOffs(Without("Fishing float", 7200.0, "Ship's decanter"), None, ())
 
-    monkeypatch.setattr(what_if_view, "trade_offs", neighbours)
+    monkeypatch.setattr(what_if_work, "trade_offs", neighbours)
     view = page.work.view
     assert asked == []
     view.segments.setCurrentWidget(view.what_if)
